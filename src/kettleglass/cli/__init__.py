@@ -1,0 +1,1 @@
+"""The command line: thin doors over the same verbs as the pages."""

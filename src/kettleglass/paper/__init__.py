@@ -1,0 +1,1 @@
+"""Objects in, something to look at or print out: figures as SVG."""

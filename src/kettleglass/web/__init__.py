@@ -1,0 +1,1 @@
+"""The pages and the small JSON interface, served on this machine."""

@@ -1,0 +1,1 @@
+"""What is kept: saved recipes, their history, and the verbs that every door calls."""
