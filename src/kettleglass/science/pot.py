@@ -69,6 +69,13 @@ class Extents:
     acyl: Array
     hydroxide_left: Array
 
+    @property
+    def any(self) -> bool:
+        """Whether anything reacts at all."""
+        moved = (self.acids_by_hydroxide, self.acids_by_tea, self.acids_by_soap, self.tea_freed,
+                 self.fatty_by_hydroxide, self.fatty_by_tea, self.acyl)  # fmt: skip
+        return any(bool(np.any(fraction)) for fraction in moved)
+
 
 def _share(part: Array, whole: Array) -> Array:
     """part / whole where whole > 0, else 0; never above 1."""
