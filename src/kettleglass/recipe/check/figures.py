@@ -1,0 +1,39 @@
+"""What to mind about the figures themselves: provisional ones, and remarks that come with a material."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kettleglass.errors import Finding
+from kettleglass.recipe.work import Worked
+
+
+def provisional(worked: Worked) -> Iterator[Finding]:
+    """Lye figures that nobody has seen in their source."""
+    names = [
+        material.name for material, mass in zip(worked.sheet.materials, worked.weights.weighed_g, strict=True)
+        if mass > 0.0 and "saponification_value" in material.provisional
+    ]  # fmt: skip
+    if names:
+        one = len(names) == 1
+        yield Finding(
+            "note", "from-memory",
+            f"The saponification value{'' if one else 's'} of {', '.join(names)} {'is' if one else 'are'} known from memory only.",
+            "Use your lot's certificate, and confirm before you print a label.", "fats",
+        )  # fmt: skip
+
+
+def of_materials(worked: Worked) -> Iterator[Finding]:
+    """Remarks that materials bring with them (browning sugars, figures that disagree, clouding scents)."""
+    seen = set()
+    for line, material, mass in zip(worked.sheet.lines, worked.sheet.materials, worked.weights.weighed_g, strict=True):
+        for remark in material.remarks:
+            if mass > 0.0 and (remark.code, material.id) not in seen:
+                seen.add((remark.code, material.id))
+                yield Finding(remark.level, remark.code, remark.text, remark.advice, line.key, remark.source)
+
+
+def from_weights(worked: Worked) -> Iterator[Finding]:
+    """What had to be said while solving and rounding, and lines that were left out."""
+    yield from worked.left_out
+    yield from worked.weights.findings

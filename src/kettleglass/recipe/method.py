@@ -1,0 +1,96 @@
+"""The method under the recipe: the usual steps with their cautions, in the words of safety data sheets.
+
+Times and temperatures are common practice, no source, unless one is named; where the maker has written steps of
+their own, those are shown instead, and the cautions stay.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from kettleglass.recipe.recipe import MethodStep, Stage
+
+LOCAL = "Local codes and licensed practice come first."
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """A step as shown: what to do, what to hold to, and what can hurt."""
+
+    text: str
+    stage: Stage
+    hold: str = ""
+    cautions: tuple[str, ...] = ()
+    line_keys: tuple[str, ...] = ()
+
+
+CAUTIONS: dict[Stage, tuple[str, ...]] = {
+    "fats": ("Hot fat burns: keep it below smoking, and water away from it.",),
+    "lye": (
+        "Lye causes severe burns to skin and eyes. Wear goggles, gloves and long sleeves; work in moving air.",
+        "Always the alkali into cold water, a little at a time, never water onto alkali; it heats up to near boiling.",
+        "No aluminium: lye dissolves it and gives off hydrogen. Steel, glass or polypropylene.",
+        "On skin or in eyes: rinse with running water for at least 15 minutes and get medical help at once.",
+    ),
+    "paste": ("The paste can rise suddenly: stay with it, keep a third of the kettle free.",),
+    "clear": (
+        "Alcohol vapour catches fire far below this temperature. No flame, hot plate element, spark or plugged-in"
+        " device within a metre while the lid is off; heat off while adding; never a tightly sealed vessel.",
+        "Have a lid and an alcohol-resistant or dry-powder extinguisher at hand; move the air, keep others out.",
+    ),
+    "syrup": ("Hot syrup sticks and burns. Add it slowly, the mass below its boiling point.",),
+    "finish": ("Scent has a flash point of its own: add it as cool as the base still pours.",),
+}
+"""What can hurt at each stage. Lye: H290, H314; ethanol: H225 (supplier safety data sheets)."""
+
+_USUAL: dict[Stage, tuple[str, str]] = {
+    "fats": ("Melt the fats together and bring them to 77–82 °C (170–180 °F).", "77–82 °C"),
+    "lye": (
+        "Stir the alkali into its water, let the lye clear, then stir it into the fats until the mass holds.",
+        "77–82 °C",
+    ),
+    "paste": (
+        "Cook the paste covered until a test shows no free fat and no free alkali: the gate before the solvents.",
+        "about 30 minutes at 77–82 °C",
+    ),
+    "clear": (
+        "Warm the alcohol and glycerol together in a covered, vented vessel in a water bath. Heat off, stir them into"
+        " the paste until no lump is left, cover.",
+        "about 30 minutes covered at 77–82 °C",
+    ),
+    "syrup": (
+        "Stir in the strained syrup, hot. Put a drop on a cold plate: clear and firm means it is ready.",
+        "77–82 °C",
+    ),
+    "finish": (
+        "Rest it covered, skim. When a film forms after about 10 minutes it is mixed enough to pour.",
+        "about 10 minutes",
+    ),
+}
+
+
+def steps(method: tuple[MethodStep, ...], lines_of: dict[Stage, tuple[str, ...]]) -> tuple[Step, ...]:
+    """The maker's own steps, or the usual ones for the stages in use, each with its cautions.
+
+    `lines_of` names the lines of each stage that is in use.
+    """
+    if method:
+        return tuple(_own(step, lines_of, method.index(step) == _first(method, step.stage)) for step in method)
+    always: tuple[Stage, ...] = ("fats", "lye", "paste", "finish")
+    wanted = [stage for stage in _USUAL if lines_of.get(stage) or (stage in always and lines_of.get("lye"))]
+    return tuple(
+        Step(_USUAL[stage][0], stage, _USUAL[stage][1], CAUTIONS[stage], lines_of.get(stage, ())) for stage in wanted
+    )
+
+
+def _first(method: tuple[MethodStep, ...], stage: Stage) -> int:
+    return next(i for i, step in enumerate(method) if step.stage == stage)
+
+
+def _own(step: MethodStep, lines_of: dict[Stage, tuple[str, ...]], first: bool) -> Step:
+    hold = [f"{step.minutes:g} minutes"] if step.minutes is not None else []
+    if step.temperature_c is not None:
+        hold.append(f"{step.temperature_c:g} °C")
+    hold.append("covered" if step.covered else "open")
+    stage = step.stage
+    return Step(step.text, stage, ", ".join(hold), CAUTIONS[stage] if first else (), lines_of.get(stage, ()) if first else ())

@@ -1,0 +1,79 @@
+"""Readings of how sure the alkali is, and what a measurement says to add."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from kettleglass.recipe.check.lye import trim_acid_g
+from kettleglass.recipe.readings.reading import Reading, number_text
+from kettleglass.recipe.readings.weights import fat_inputs
+from kettleglass.recipe.work import Worked
+from kettleglass.science.saponify import NAOH_G_MOL
+from kettleglass.science.species import fatty_acid
+
+GUIDE = "JCGM 101:2008 (random draws); JCGM 100:2008 (first-order budget)"
+
+
+def chance_text(chance: float) -> str:
+    """A chance as printed: whole per cent between 1 and 99, else “< 1” or “> 99”."""
+    percent = 100.0 * chance
+    return "< 1" if percent < 1.0 else "> 99" if percent > 99.0 else f"{percent:.0f}"
+
+
+def sure_readings(worked: Worked) -> Iterator[Reading]:
+    """Chance of free alkali, its band, its spread both ways, the superfat that cures it, the trim to set aside."""
+    sure = worked.sure
+    if sure is None:
+        return
+    _, inputs, sources, known = fat_inputs(worked)
+    limits = worked.recipe.certainty.limits
+    base = (
+        f"{len(sure.samples)} random pots (seed {sure.seed}) of these weights; every figure is drawn within its"
+        f" {limits}, every weighing within half a step of the scale."
+    )
+    yield Reading(
+        "sure.chance", "chance of free alkali", 100.0 * sure.chance_free_alkali, "%",
+        f"{base} More than {sure.limit_percent:g} % NaOH was left in {chance_text(sure.chance_free_alkali)} of 100;"
+        f" Monte Carlo error {100 * sure.chance_error:.1f} points.",
+        inputs=inputs, sources=(*sources, GUIDE), known=known, decimals=0,
+    )  # fmt: skip
+    yield Reading(
+        "sure.free_alkali", "free alkali less free fat", sure.median, "% NaOH",
+        f"{base} Above 0 is free alkali, below 0 unsaponified fat; the band holds 9 pots in 10.",
+        sure.low, sure.high, inputs, (*sources, GUIDE), known, 2,
+    )  # fmt: skip
+    agree = "agree" if sure.first_order_agrees else "do not agree, so only the random pots count"
+    yield Reading(
+        "sure.spread", "standard uncertainty", sure.spread, "% NaOH",
+        f"Random pots give {sure.spread:.3f}, the first-order budget {sure.first_order_spread:.3f}; they {agree}.",
+        sources=(GUIDE,), decimals=3,
+    )  # fmt: skip
+    if sure.cure_superfat_percent is not None:
+        target = 100 * worked.recipe.certainty.target_chance
+        yield Reading(
+            "sure.cure", "superfat that would be safe", max(0.0, sure.cure_superfat_percent), "%",
+            f"At this superfat the same random pots keep more than {sure.limit_percent:g} % in {target:g} of 100.",
+            sources=(GUIDE,),
+        )  # fmt: skip
+    yield Reading(
+        "sure.trim", "stearic acid to set aside", trim_acid_g(worked, sure), "g",
+        f"{max(0.0, sure.high):.2f} % NaOH (95 pots in 100 have less) of {worked.total_g:.0f} g is"
+        f" {max(0.0, sure.high) / 100 * worked.total_g:.2f} g NaOH; each gram takes 284.5 ÷ 40.0 g of stearic acid.",
+        sources=(GUIDE,),
+    )  # fmt: skip
+
+
+def measured_readings(worked: Worked) -> Iterator[Reading]:
+    """What a measured free alkali (signed, % NaOH) asks for: grams of stearic acid, or of NaOH."""
+    measured = worked.recipe.measured_free_alkali_percent
+    if measured is None or worked.total_g <= 0.0:
+        return
+    naoh_g = measured / 100.0 * worked.total_g
+    text = f"{number_text(measured, 3)} % of {worked.total_g:.0f} g is {number_text(naoh_g, 2)} g NaOH"
+    if measured >= 0.0:
+        acid = fatty_acid("18:0").molar_mass_g_mol
+        yield Reading("measured.acid", "stearic acid to cook in", naoh_g / NAOH_G_MOL * acid, "g",
+                      f"{text}; × {acid:.1f} ÷ {NAOH_G_MOL:.2f}.", known="maker")  # fmt: skip
+    else:
+        yield Reading("measured.lye", "NaOH (pure) to cook in", -naoh_g, "g",
+                      f"{text} short of neutral; dissolve it in at least as much water.", known="maker", decimals=2)  # fmt: skip

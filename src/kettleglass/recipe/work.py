@@ -1,0 +1,147 @@
+"""Everything that a recipe works out to, in one object that page, command line and paper read."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from kettleglass.errors import Finding, UnknownName
+from kettleglass.materials import Material
+from kettleglass.recipe.doubt import HowSure, how_sure
+from kettleglass.recipe.recipe import Line, Recipe, Stage
+from kettleglass.recipe.sheet import Find, Sheet, charge_sheet, cook, cook_ledger
+from kettleglass.recipe.solve import soap_g
+from kettleglass.recipe.weigh import SizeOffer, Weights, size_offer, weigh
+from kettleglass.science.basis import Array
+from kettleglass.science.pot import ROW, soap_mol, take
+from kettleglass.science.volume import volume_ml
+
+ALCOHOLS = ("ethanol", "propan_2_ol", "methanol")
+
+
+@dataclass(frozen=True, eq=False)
+class Worked:
+    """A recipe worked out: weights, the pot as added, after reaction and finished, its doubt, and the ledger.
+
+    Pots are (S,) in g over `sheet.basis`; `ledger` is (S, L), after reaction. `left_out` are remarks on lines that
+    could not be used; `sure` is None for an empty pot.
+    """
+
+    recipe: Recipe
+    sheet: Sheet
+    weights: Weights
+    added: Array
+    cooked: Array
+    finished: Array
+    ledger: Array
+    sure: HowSure | None
+    offer: SizeOffer | None
+    volume_ml: tuple[float, float, float]
+    left_out: tuple[Finding, ...]
+
+    @property
+    def total_g(self) -> float:
+        """What is in the pot, in g."""
+        return float(self.cooked.sum())
+
+    @property
+    def soap_g(self) -> float:
+        """Anhydrous soap in the pot, in g."""
+        return soap_g(self.sheet, self.cooked)
+
+    def grams(self, *species_ids: str) -> float:
+        """Grams of plain species in the pot after reaction."""
+        return float(sum(self.cooked[ROW[species_id]] for species_id in species_ids))
+
+    def percent(self, *species_ids: str) -> float:
+        """Plain species in % of the pot after reaction; 0 for an empty pot."""
+        return 100.0 * self.grams(*species_ids) / self.total_g if self.total_g > 0.0 else 0.0
+
+    def grams_of_kind(self, *kinds: str) -> float:
+        """Grams weighed of all lines whose material is of one of these kinds."""
+        return float(sum(self.weights.weighed_g[row] for row in self.sheet.of_kind(*kinds)))
+
+    @property
+    def mean_soap_g_mol(self) -> float:
+        """Mean molar mass of the soap anions in g/mol; 0 without soap."""
+        moles = float(soap_mol(self.sheet.basis, self.cooked))
+        return float(self.cooked[self.sheet.basis.soap].sum()) / moles if moles > 0.0 else 0.0
+
+    def lines_with(self, trait: str) -> tuple[tuple[Line, Material], ...]:
+        """The lines in use whose material bears a trait."""
+        pairs = zip(self.sheet.lines, self.sheet.materials, self.weights.weighed_g, strict=True)
+        return tuple((line, material) for line, material, mass in pairs if trait in material.traits and mass > 0.0)
+
+    @property
+    def stages(self) -> dict[Stage, tuple[str, ...]]:
+        """The keys of the lines of each stage in use."""
+        out: dict[Stage, tuple[str, ...]] = {}
+        for line in self.sheet.lines:
+            out[line.stage] = (*out.get(line.stage, ()), line.key)
+        return out
+
+
+def work_out(recipe: Recipe, find: Find, *, random_pots: bool = True) -> Worked:
+    """Work a recipe out; lines whose material is not known are left out and said.
+
+    Raises `BadInput` when what is asked cannot be solved (an amount by volume without a density, percentages of
+    the whole that leave no room, a batch size of nothing).
+    """
+    known, left_out = _known_lines(recipe, find)
+    sheet = charge_sheet(known, find)
+    weights = weigh(known, sheet)
+    masses = weights.weighed_g
+    cooked = cook(sheet, masses)
+    has_pot = random_pots and float(masses.sum()) > 0.0
+    return Worked(
+        recipe=recipe,
+        sheet=sheet,
+        weights=weights,
+        added=sheet.compositions @ masses,
+        cooked=cooked,
+        finished=take(cooked, leaving_g(recipe, cooked)),
+        ledger=cook_ledger(sheet, masses),
+        sure=how_sure(known, sheet, masses, weights.steps_g) if has_pot else None,
+        offer=size_offer(known, weights),
+        volume_ml=volume_ml(sheet.basis, cooked),
+        left_out=left_out,
+    )
+
+
+def leaving_g(recipe: Recipe, pot: Array) -> Array:
+    """What leaves the pot by the recipe's stated losses, (S,) in g."""
+    out = np.zeros_like(pot)
+    for name in ALCOHOLS:
+        out[ROW[name]] = recipe.losses.alcohol * pot[ROW[name]]
+    out[ROW["water"]] = recipe.losses.water * pot[ROW["water"]]
+    return out
+
+
+def _known_lines(recipe: Recipe, find: Find) -> tuple[Recipe, tuple[Finding, ...]]:
+    lines, left_out = [], []
+    for line in recipe.lines:
+        try:
+            find(line)
+        except UnknownName as error:
+            left_out.append(
+                Finding("danger", "unknown-material", f"{error.what} The line {line.key} is left out of everything here.",
+                        error.remedy, line.key)
+            )  # fmt: skip
+        else:
+            lines.append(line)
+    return (recipe if not left_out else replace(recipe, lines=tuple(lines))), tuple(left_out)
+
+
+def finder(catalogue_get: Callable[[str], Material], lots: Mapping[str, Material]) -> Find:
+    """A `Find` that takes the lot where a line names one, else the catalogue's material."""
+
+    def find(line: Line) -> Material:
+        if line.lot_id is None:
+            return catalogue_get(line.material_id)
+        if line.lot_id not in lots:
+            raise UnknownName("lot", line.lot_id, lots)
+        return lots[line.lot_id]
+
+    return find
