@@ -15,11 +15,12 @@ from kettleglass.recipe.sheet import Sheet, cook, nominal_z, z_limits
 from kettleglass.recipe.solve import AlkaliSolver, fat_equivalents_mol
 from kettleglass.science import pot as pots
 from kettleglass.science.basis import Array
-from kettleglass.science.descriptors import composition_percent
+from kettleglass.science.descriptors import window_quantities
 from kettleglass.science.draws import chance_error, draw_z, spread_of_z, stream
 from kettleglass.science.saponify import NAOH_G_MOL
 
 CHUNK = 4096
+CLOUD = 200
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +38,8 @@ class Blame:
 class HowSure:
     """Random pots of one recipe. Free alkali is signed, in % NaOH of the pot: positive alkali, negative fat.
 
-    `bands` are the 5 and 95 % quantiles of what the pot holds, in % of the pot; `samples` (N,) the free alkali.
+    `bands` are the 5 and 95 % quantiles of what the pot holds (keys and units of `window_quantities`); `samples`
+    (N,) the free alkali; `cloud` (3, K) soap, water and solvents of the first pots, in % of the pot.
     `first_order_agrees`: whether GUM and Monte Carlo spreads differ by at most 5 %.
     """
 
@@ -52,6 +54,7 @@ class HowSure:
     first_order_spread: float
     blames: tuple[Blame, ...]
     bands: dict[str, tuple[float, float]]
+    cloud: Array
     cure_superfat_percent: float | None
     seed: int
 
@@ -64,7 +67,7 @@ class HowSure:
 def how_sure(recipe: Recipe, sheet: Sheet, masses_g: Array, steps_g: Array) -> HowSure:
     """Random pots around the weights (L,) given, with each line's scale step (L,), both in g."""
     certainty = recipe.certainty
-    free, per_mol, bands = _random_pots(certainty, sheet, masses_g, steps_g)
+    free, per_mol, parts = _random_pots(certainty, sheet, masses_g, steps_g)
     limit = certainty.free_alkali_limit_percent
     chance = float(np.mean(free > limit))
     low, median, high = (float(q) for q in np.quantile(free, (0.05, 0.5, 0.95)))
@@ -72,7 +75,9 @@ def how_sure(recipe: Recipe, sheet: Sheet, masses_g: Array, steps_g: Array) -> H
     return HowSure(
         samples=free, limit_percent=limit, chance_free_alkali=chance, chance_error=chance_error(chance, len(free)),
         low=low, median=median, high=high, spread=float(free.std()), first_order_spread=first_order, blames=blames,
-        bands=bands, cure_superfat_percent=_cure(recipe, sheet, masses_g, free, per_mol), seed=certainty.seed,
+        bands={name: band for name, values in parts.items() if (band := _band(values))},
+        cloud=np.array([parts[name][:CLOUD] for name in ("soap", "water", "solvents")]),
+        cure_superfat_percent=_cure(recipe, sheet, masses_g, free, per_mol), seed=certainty.seed,
     )  # fmt: skip
 
 
@@ -101,8 +106,8 @@ def random_masses(certainty: Certainty, sheet: Sheet, masses_g: Array, steps_g: 
 
 def _random_pots(
     certainty: Certainty, sheet: Sheet, masses_g: Array, steps_g: Array
-) -> tuple[Array, Array, dict[str, tuple[float, float]]]:
-    """Free alkali (N,) in %, % per mole of alkali (N,), and the bands of the composition."""
+) -> tuple[Array, Array, dict[str, Array]]:
+    """Free alkali (N,) in %, % per mole of alkali (N,), and what the pots hold, (N,) each."""
     z = draws(certainty, sheet)
     masses = random_masses(certainty, sheet, masses_g, steps_g)
     count = certainty.draws
@@ -113,15 +118,17 @@ def _random_pots(
         pot = cook(sheet, masses[:, here], z[:, here])
         per_mol[here] = 100.0 * NAOH_G_MOL / pot.sum(axis=0)
         free[here] = pots.alkali_balance_mol(sheet.basis, pot) * per_mol[here]
-        for name, values in composition_percent(sheet.basis, pot).items():
+        for name, values in window_quantities(sheet.basis, pot).items():
             parts.setdefault(name, np.empty(count))[here] = values
-    bands = {name: _band(values) for name, values in parts.items()}
-    return free, per_mol, bands
+    return free, per_mol, parts
 
 
-def _band(values: Array) -> tuple[float, float]:
-    low, high = np.quantile(values, (0.05, 0.95))
-    return float(low), float(high)
+def _band(values: Array) -> tuple[float, float] | None:
+    """The 5 and 95 % quantiles (nearest rank below and above); None where a pot has no such figure."""
+    last = len(values) - 1
+    ranks = (int(0.05 * last), last - int(0.05 * last))
+    low, high = np.partition(values, ranks)[list(ranks)]
+    return (float(low), float(high)) if np.isfinite(low) and np.isfinite(high) else None
 
 
 def _budget(
