@@ -44,6 +44,10 @@ class Transaction(View):
     who: str
     new_id: IdSource
 
+    def __post_init__(self) -> None:
+        if self.at.tzinfo is None:
+            raise BadInput("The clock gave a time without its zone.", remedy="Hand in a clock that gives UTC.")
+
 
 @dataclass(frozen=True, slots=True)
 class Change:

@@ -54,7 +54,7 @@ class Store:
     @contextmanager
     def rebuilding(self) -> Iterator[Connection]:
         """As `writing`, with references between tables checked once at the end instead of at each row."""
-        with self._turn_of(writes=True), self._told(), self.engine.connect() as connection:
+        with self._turn_of(writes=True), _told(), self.engine.connect() as connection:
             raw = connection.connection.driver_connection
             if self.is_sqlite and raw is not None:
                 raw.execute("PRAGMA foreign_keys=OFF")
@@ -86,21 +86,20 @@ class Store:
         if self.path is not None and path.exists() and path.samefile(self.path):
             raise BadInput("The backup cannot be written over the book itself.", remedy="Choose another name.")
         beside = path.with_name(f"{path.name}.{uuid.uuid4().hex[:8]}.part")
-        try:
+        with _told(OSError):
             path.parent.mkdir(parents=True, exist_ok=True)
-            self._copy(beside)
-            os.replace(beside, path)
-        except (sqlite3.Error, OSError) as error:
-            raise trouble(error) or error from error
-        finally:
-            beside.unlink(missing_ok=True)
+            try:
+                self._copy(beside)
+                os.replace(beside, path)
+            finally:
+                beside.unlink(missing_ok=True)
 
     def close(self) -> None:
         """Give all connections back; the last one folds the write-ahead file into the book."""
         self.engine.dispose()
 
     def _copy(self, beside: Path) -> None:
-        with self._turn_of(writes=False), self._told(), self.engine.connect() as connection:
+        with self._turn_of(writes=False), _told(), self.engine.connect() as connection:
             source = connection.connection.driver_connection
             if not isinstance(source, sqlite3.Connection):
                 raise TypeError("the SQLite driver handed out an unknown kind of connection")
@@ -118,7 +117,7 @@ class Store:
         options: dict[str, Any] = {_WRITES: writes}
         if not (self.is_sqlite or writes):
             options["isolation_level"] = "REPEATABLE READ"
-        with self._told(), self.engine.connect() as connection, connection.execution_options(**options).begin():
+        with _told(), self.engine.connect() as connection, connection.execution_options(**options).begin():
             yield connection
 
     @contextmanager
@@ -134,16 +133,6 @@ class Store:
         finally:
             self._turn.release()
 
-    @contextmanager
-    def _told(self) -> Iterator[None]:
-        """Turn what the database driver says into a sentence for a person, where it is about the disk."""
-        try:
-            yield
-        except PoolTimeout as error:
-            raise _busy() from error
-        except (DBAPIError, sqlite3.Error) as error:
-            raise trouble(error) or error from error
-
     def _refuse_loose_references(self, connection: Connection) -> None:
         if self.is_sqlite and connection.execute(text("PRAGMA foreign_key_check")).first() is not None:
             raise StoreTrouble("The book could not be brought up to date.", why=_SAFE, remedy="Send a report file.")
@@ -155,23 +144,21 @@ def open_store(target: str | os.PathLike[str]) -> Store:
     if "://" in named:
         url = make_url(named)
         if url.get_backend_name() != "sqlite":
-            return Store(create_engine(url), None)
+            return Store(create_engine(url, hide_parameters=True), None)
         named = url.database or ""
     if not named or named == ":memory:":
         raise BadInput("The workshop book needs a file.", remedy="Give a path, or open one in memory.")
     path = Path(named).absolute()
-    try:
+    with _told(OSError):
         path.parent.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise trouble(error) or error from error
-    options: dict[str, Any] = {"pool_size": 5, "max_overflow": 40, "pool_timeout": WAIT_S}
+    options: dict[str, Any] = {"pool_size": 5, "max_overflow": 40, "pool_timeout": WAIT_S, "hide_parameters": True}
     return Store(_with_pragmas(create_engine(_address(path), **options)), path)
 
 
 def open_memory_store() -> Store:
     """A store that lives only in memory, on one connection that all threads share in turn."""
-    engine = create_engine("sqlite://", poolclass=StaticPool, connect_args={"check_same_thread": False})
-    return Store(_with_pragmas(engine), None)
+    options: dict[str, Any] = {"poolclass": StaticPool, "connect_args": {"check_same_thread": False}}
+    return Store(_with_pragmas(create_engine("sqlite://", hide_parameters=True, **options)), None)
 
 
 def forbid_rewriting(connection: Connection, table: str) -> None:
@@ -196,13 +183,31 @@ _FORBID_POSTGRESQL = (
 )
 
 
+@contextmanager
+def _told(*also: type[Exception]) -> Iterator[None]:
+    """Turn what the driver says, and errors `also` named, into a sentence where it is about disk or server."""
+    caught: tuple[type[Exception], ...] = (DBAPIError, sqlite3.Error, *also)
+    try:
+        yield
+    except PoolTimeout as error:
+        raise _busy() from error
+    except caught as error:
+        told = trouble(error)
+        if told is None:
+            raise
+        raise told from error
+
+
 def trouble(error: BaseException) -> KettleglassError | None:
     """The sentence for a failure of disk, file or server; None when the failure is ours."""
-    found: KettleglassError | None = None
     cause: BaseException | None = error
-    while found is None and cause is not None:
-        found, cause = _saying(cause), cause.__cause__ or cause.__context__
-    return found
+    for _ in range(10):  # a full disk may be hidden behind the failure to clean up after it
+        if cause is None:
+            break
+        if found := _saying(cause) if cause is error or not isinstance(cause, OSError) else None:
+            return found
+        cause = cause.__cause__ or cause.__context__
+    return None
 
 
 def _saying(error: BaseException) -> KettleglassError | None:

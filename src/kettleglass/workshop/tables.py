@@ -20,8 +20,6 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
-from kettleglass.errors import BadInput
-
 
 class Moment(TypeDecorator[datetime]):
     """A moment in UTC, kept as text of fixed width, so that it sorts and reads alike in every database."""
@@ -30,11 +28,7 @@ class Moment(TypeDecorator[datetime]):
     cache_ok = True
 
     def process_bind_param(self, value: datetime | None, dialect: Any) -> str | None:
-        if value is None:
-            return None
-        if value.tzinfo is None:
-            raise BadInput("The clock gave a time without its zone.", remedy="Hand in a clock that gives UTC.")
-        return value.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
+        return None if value is None else value.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
 
     def process_result_value(self, value: str | None, dialect: Any) -> datetime | None:
         return None if value is None else datetime.fromisoformat(value)
