@@ -181,8 +181,8 @@ def _weak_acids(out: Array, fraction: Array, *, by_hydroxide: bool) -> None:
     citric, lactic = out[CITRIC] * fraction, out[LACTIC] * fraction
     out[CITRIC] -= citric
     out[LACTIC] -= lactic
-    out[CITRATE] += citric / _TO_CITRATE
-    out[LACTATE] += lactic / _TO_LACTATE
+    out[CITRATE] += citric * _TO_CITRATE
+    out[LACTATE] += lactic * _TO_LACTATE
     if by_hydroxide:
         out[WATER] += _H2O * (3.0 * citric * MOL_PER_G["citric_acid"] + lactic * MOL_PER_G["lactic_acid"])
 
@@ -254,7 +254,7 @@ def charge_balance_mol(basis: Basis, pot: Array) -> Array:
 def take(pot: Array, leaving_g: Array) -> Array:
     """The pot without `leaving_g` (S,) or (S, N); raises `BadInput` when more leaves than is there."""
     left = pot - leaving_g
-    if np.any(left < -1e-9 * np.maximum(np.abs(pot), 1.0)) and np.any((left < -1e-9) & (leaving_g > 0)):
+    if np.any((leaving_g > 0.0) & (left < -1e-9 * np.maximum(pot, 1.0))):
         raise BadInput("More would leave the pot than is in it.", remedy="Check the masses that leave.")
     return left
 
