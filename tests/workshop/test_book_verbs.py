@@ -9,8 +9,8 @@ import pytest
 from kettleglass import workshop
 from kettleglass.errors import BadInput
 from kettleglass.workshop import (
-    Notebook,
     NoSuchEntry,
+    Notebook,
     Stale,
     clear_draft,
     copy_recipe,

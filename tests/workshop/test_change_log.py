@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from itertools import pairwise
 
 import pytest
 from sqlalchemy import delete, text, update
 from sqlalchemy.exc import IntegrityError
 
 from kettleglass.errors import BadInput, KettleglassError
-from kettleglass.workshop import Ids, Listed, Notebook, NoSuchEntry, NothingToUndo, Stale, changes, matching, replay
+from kettleglass.workshop import Ids, Listed, NoSuchEntry, Notebook, NothingToUndo, Stale, changes, matching, replay
 from kettleglass.workshop.changes import body_text, folded, sha_of
 from kettleglass.workshop.tables import CHANGE, ENTITY
 
@@ -121,7 +122,7 @@ def test_undo_and_redo_walk_the_whole_way_and_only_add(book: Notebook) -> None:
     with pytest.raises(NothingToUndo):
         step(book, "redo", "a")
     assert [len(log) for log in seen] == list(range(4, 11))
-    assert all(later[: len(log)] == log for log, later in zip(seen, seen[1:], strict=False))
+    assert all(later[: len(log)] == log for log, later in pairwise(seen))
 
 
 def test_undo_notes_what_it_undid(book: Notebook) -> None:

@@ -15,10 +15,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import Connection, Select, insert, select, update
+from sqlalchemy import BindParameter, Connection, bindparam, insert, select, update
 from sqlalchemy.exc import IntegrityError
 
 from kettleglass.errors import BadInput
+from kettleglass.workshop.engine import against_rivals
 from kettleglass.workshop.ids import IdSource
 from kettleglass.workshop.refusals import NoSuchEntry, NothingToUndo, Stale
 from kettleglass.workshop.tables import CHANGE, ENTITY
@@ -153,7 +154,7 @@ def redo(tx: Transaction, kind: str, entity_id: str, *, expected_version: int | 
 
 def history(view: View, kind: str, entity_id: str) -> tuple[Change, ...]:
     """All changes of one entry, oldest first. Raises `NoSuchEntry`."""
-    rows = view.connection.execute(_changes_of(kind, entity_id).order_by(CHANGE.c.version)).all()
+    rows = view.connection.execute(_HISTORY, {"of_kind": kind, "of_id": entity_id}).all()
     if not rows:
         raise NoSuchEntry(kind, entity_id)
     return tuple(Change(*row) for row in rows)
@@ -161,7 +162,7 @@ def history(view: View, kind: str, entity_id: str) -> tuple[Change, ...]:
 
 def as_of(view: View, kind: str, entity_id: str, version: int) -> Change:
     """The change that made `version` (1 or more) of an entry. Raises `NoSuchEntry`."""
-    row = view.connection.execute(_changes_of(kind, entity_id).where(CHANGE.c.version == version)).first()
+    row = view.connection.execute(_AS_OF, {"of_kind": kind, "of_id": entity_id, "of_version": version}).first()
     if row is None:
         raise NoSuchEntry(kind, entity_id, version)
     return Change(*row)
@@ -177,7 +178,7 @@ def latest(view: View, kind: str, entity_id: str) -> Latest:
 
 def find(view: View, kind: str, entity_id: str) -> Latest | None:
     """An entry as it is now, also a removed one; None when the book never held it."""
-    row = view.connection.execute(select(*_LISTED, ENTITY.c.body).where(*_is(kind, entity_id))).first()
+    row = view.connection.execute(_LATEST, {"of_kind": kind, "of_id": entity_id}).first()
     return None if row is None else Latest(*row)
 
 
@@ -237,12 +238,20 @@ def keepable(text: str) -> str:
 _LISTED = (ENTITY.c.kind, ENTITY.c.id, ENTITY.c.version, ENTITY.c.name, ENTITY.c.updated_at, ENTITY.c.removed)
 
 
-def _is(kind: str, entity_id: str) -> tuple[Any, Any]:
-    return ENTITY.c.kind == kind, ENTITY.c.id == entity_id
-
-
-def _changes_of(kind: str, entity_id: str) -> Select[Any]:
-    return select(CHANGE).where(CHANGE.c.kind == kind, CHANGE.c.entity_id == entity_id)
+# The statements of every write and look, built once: building them anew is most of the time of a write.
+_OF_KIND: BindParameter[str] = bindparam("of_kind")
+_OF_ID: BindParameter[str] = bindparam("of_id")
+_THIS = (ENTITY.c.kind == _OF_KIND, ENTITY.c.id == _OF_ID)
+_LATEST = select(*_LISTED, ENTITY.c.body).where(*_THIS)
+_HELD = select(ENTITY.c.version, ENTITY.c.change_id).where(*_THIS).with_for_update()
+_SHA = select(CHANGE.c.sha).where(CHANGE.c.id == bindparam("change_id"))
+_OF_THIS = (CHANGE.c.kind == _OF_KIND, CHANGE.c.entity_id == _OF_ID)
+_HISTORY = select(CHANGE).where(*_OF_THIS).order_by(CHANGE.c.version)
+_AS_OF = select(CHANGE).where(*_OF_THIS, CHANGE.c.version == bindparam("of_version"))
+_STEPS = select(CHANGE.c.id, CHANGE.c.version, CHANGE.c.verb).where(*_OF_THIS).order_by(CHANGE.c.version)
+_ADD_CHANGE = insert(CHANGE).returning(CHANGE.c.id)
+_ADD_ENTITY = insert(ENTITY)
+_ALTER_ENTITY = update(ENTITY).where(*_THIS)
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,11 +265,10 @@ def _head(tx: View, kind: str, entity_id: str) -> _Head | None:
 
     Two queries on purpose: a lock on a join would, after waiting for another writer, find nothing.
     """
-    held = select(ENTITY.c.version, ENTITY.c.change_id).where(*_is(kind, entity_id)).with_for_update()
-    row = tx.connection.execute(held).first()
+    row = tx.connection.execute(_HELD, {"of_kind": kind, "of_id": entity_id}).first()
     if row is None:
         return None
-    return _Head(row.version, tx.connection.execute(select(CHANGE.c.sha).where(CHANGE.c.id == row.change_id)).scalar())
+    return _Head(row.version, tx.connection.execute(_SHA, {"change_id": row.change_id}).scalar())
 
 
 def _checked_head(tx: Transaction, kind: str, entity_id: str, expected_version: int | None) -> _Head:
@@ -302,12 +310,13 @@ def _write(
     }  # fmt: skip
     if head is not None:
         change_id = _insert_change(tx, row)
-        tx.connection.execute(update(ENTITY).where(*_is(kind, entity_id)).values(**_state(row, change_id)))
+        state = _state(row, change_id)
+        tx.connection.execute(_ALTER_ENTITY, {"of_kind": kind, "of_id": entity_id, **state})
         return Change(id=change_id, **row)
     try:
-        with tx.connection.begin_nested():
+        with against_rivals(tx.connection):
             change_id = _insert_change(tx, row)
-            tx.connection.execute(insert(ENTITY).values(kind=kind, id=entity_id, **_state(row, change_id)))
+            tx.connection.execute(_ADD_ENTITY, {"kind": kind, "id": entity_id, **_state(row, change_id)})
     except IntegrityError:
         _refuse_stale(tx, entry, _head(tx, kind, entity_id), 0, json.loads(body or "null"))
         raise
@@ -315,7 +324,7 @@ def _write(
 
 
 def _insert_change(tx: Transaction, row: Mapping[str, Any]) -> int:
-    change_id: int = tx.connection.execute(insert(CHANGE).values(**row).returning(CHANGE.c.id)).scalar_one()
+    change_id: int = tx.connection.execute(_ADD_CHANGE, row).scalar_one()
     return change_id
 
 
@@ -335,11 +344,9 @@ class _Step:
 
 def _steps(view: View, kind: str, entity_id: str) -> tuple[list[_Step], list[tuple[_Step, int]]]:
     """The changes that still count, and those undone with the change that undid each; both oldest first."""
-    columns = select(CHANGE.c.id, CHANGE.c.version, CHANGE.c.verb)
-    mine = columns.where(CHANGE.c.kind == kind, CHANGE.c.entity_id == entity_id).order_by(CHANGE.c.version)
     done: list[_Step] = []
     undone: list[tuple[_Step, int]] = []
-    for change_id, version, verb in view.connection.execute(mine):
+    for change_id, version, verb in view.connection.execute(_STEPS, {"of_kind": kind, "of_id": entity_id}):
         if verb == UNDO:
             undone.append((done.pop(), change_id))
         elif verb == REDO:

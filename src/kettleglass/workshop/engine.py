@@ -7,7 +7,7 @@ import sqlite3
 import threading
 import uuid
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import AbstractContextManager, closing, contextmanager, nullcontext
 from pathlib import Path
 from typing import Any
 
@@ -161,6 +161,14 @@ def open_memory_store() -> Store:
     return Store(_with_pragmas(create_engine("sqlite://", hide_parameters=True, **options)), None)
 
 
+def against_rivals(connection: Connection) -> AbstractContextManager[object]:
+    """Around rows that another writer may add at the same moment: the transaction outlives that refusal.
+
+    SQLite has one writer at a time, so there are no rivals and nothing to guard.
+    """
+    return nullcontext() if connection.dialect.name == "sqlite" else connection.begin_nested()
+
+
 def forbid_rewriting(connection: Connection, table: str) -> None:
     """Make the database itself refuse to alter or delete rows of `table` (a name of ours, never typed)."""
     for verb in ("UPDATE", "DELETE"):
@@ -274,4 +282,5 @@ def _on_connect(raw: Any, record: object) -> None:
 
 def _on_begin(connection: Connection) -> None:
     writes = connection.get_execution_options().get(_WRITES, False)
-    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+    raw: Any = connection.connection.driver_connection
+    raw.execute("BEGIN IMMEDIATE" if writes else "BEGIN")

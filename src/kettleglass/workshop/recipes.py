@@ -116,8 +116,9 @@ def redo_recipe(notebook: Notebook, recipe_id: str, expected_version: int | None
 
 
 def _put(tx: Transaction, recipe_id: str, verb: str, body: dict[str, object], expected: int | None) -> SavedRecipe:
-    changes.append(tx, KIND, recipe_id, verb, body, expected_version=expected)
-    return _saved(changes.latest(tx, KIND, recipe_id))
+    change = changes.append(tx, KIND, recipe_id, verb, body, expected_version=expected)
+    name, text = _name_and_text(body)
+    return SavedRecipe(recipe_id, change.version, name, text, change.at, False)
 
 
 def _kept_content(tx: Transaction, recipe_id: str) -> dict[str, object]:
