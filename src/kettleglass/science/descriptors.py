@@ -54,6 +54,7 @@ POLYOLS = ("glycerol", "propylene_glycol", "sorbitol", "other_polyols")
 _BOUND = (ROW["bound_glycerol"], ROW["bound_alcohol"])
 _NACL_PER_CHLORIDE = formula_mass_g_mol("NaCl") / formula_mass_g_mol("Cl")
 _NAOH_G_MOL = formula_mass_g_mol("NaOH")
+_ONE = np.asarray(1.0)
 
 
 def _is_c8_c14(acid: FattyAcid) -> bool:
@@ -192,6 +193,10 @@ def parts_g(basis: Basis, pot: Array) -> Masses:
     return _parts(pot, _fatty(basis, pot))
 
 
+def _total(parts: Masses) -> Array:
+    return np.asarray(sum(parts.values(), np.zeros(())))
+
+
 def _total_fatty_matter(pot: Array, fatty: Masses, parts: Masses) -> Array:
     return np.asarray(fatty["soap_as_acids_g"] + fatty["free_acid_g"] + parts["free_fat"] + parts["unsaponifiable"])
 
@@ -214,35 +219,39 @@ def composition_percent(basis: Basis, pot: Array) -> Masses:
     """
     fatty = _fatty(basis, pot)
     parts = _parts(pot, fatty)
-    percent = ratio(np.asarray(100.0), pot.sum(axis=0))
+    percent = 100.0 * ratio(_ONE, _total(parts))
     out = {name: grams * percent for name, grams in parts.items()}
     out["total_fatty_matter"] = _total_fatty_matter(pot, fatty, parts) * percent
     return out
 
 
-def _solvents(pot: Array, parts: Masses) -> Array:
-    total = _sum(pot, ALCOHOLS) + parts["sugar"]
+def _polyols_and_sugar(parts: Masses) -> Array:
+    total = parts["sugar"]
     for name in POLYOLS:
         total = total + parts[name]
     return total
 
 
-def _clarity(pot: Array, fatty: Masses, parts: Masses) -> Masses:
+def _solvents(pot: Array, parts: Masses) -> Array:
+    return _polyols_and_sugar(parts) + _sum(pot, ALCOHOLS)
+
+
+def _clarity(pot: Array, fatty: Masses, parts: Masses, total: Array) -> Masses:
     solvents, soap, water = _solvents(pot, parts), parts["soap"], parts["water"]
     _, cations_mol = _cations(pot)
-    free = parts["free_acid"] + parts["free_fat"]
+    per_soap, per_water, per_acids = (ratio(_ONE, under) for under in (soap, water, fatty["known_acids_g"]))
     out = {
-        "solvents_per_soap": ratio(solvents, soap),
-        "solvents_per_water": ratio(solvents, water),
-        "water_per_soap": ratio(water, soap),
-        "sugar_per_water": ratio(parts["sugar"], water),
+        "solvents_per_soap": solvents * per_soap,
+        "solvents_per_water": solvents * per_water,
+        "water_per_soap": water * per_soap,
+        "sugar_per_water": parts["sugar"] * per_water,
     }
     for key in CHAINS:
-        out[key] = ratio(fatty[key], fatty["known_acids_g"])
+        out[key] = fatty[key] * per_acids
     out["sodium_mole_fraction"] = ratio(pot[ROW["sodium"]] * MOL_PER_G["sodium"], cations_mol)
     out["electrolyte_fraction"] = ratio(parts["electrolyte"], parts["electrolyte"] + water)
-    out["free_fatty_fraction"] = ratio(free, pot.sum(axis=0))
-    out["surfactant_per_soap"] = ratio(parts["surfactant"], soap)
+    out["free_fatty_fraction"] = ratio(parts["free_acid"] + parts["free_fat"], total)
+    out["surfactant_per_soap"] = parts["surfactant"] * per_soap
     return out
 
 
@@ -252,7 +261,8 @@ def clarity_descriptors(basis: Basis, pot: Array) -> Masses:
     Meant for a pot that has reacted: before that there is no soap to relate anything to.
     """
     fatty = _fatty(basis, pot)
-    found = _clarity(pot, fatty, _parts(pot, fatty))
+    parts = _parts(pot, fatty)
+    found = _clarity(pot, fatty, parts, _total(parts))
     return {descriptor.key: found[descriptor.key] for descriptor in CLARITY}
 
 
@@ -280,12 +290,13 @@ def window_quantities(basis: Basis, pot: Array) -> Masses:
     grams: Mapping[str, Array] = parts | {
         "total_fatty_matter": _total_fatty_matter(pot, fatty, parts),
         "solvents": _solvents(pot, parts),
-        "polyols_and_sugar": _solvents(pot, parts) - _sum(pot, ALCOHOLS),
+        "polyols_and_sugar": _polyols_and_sugar(parts),
         "fatty_acids": fatty["soap_as_acids_g"] + fatty["free_acid_g"],
         "free_fatty": parts["free_acid"] + parts["free_fat"],
         "sodium_chloride": pot[ROW["chloride"]] * _NACL_PER_CHLORIDE,
         "free_alkali": np.maximum(spare_mol, 0.0) * _NAOH_G_MOL,
         "dipropylene_glycol": pot[ROW["dipropylene_glycol"]],
     }
-    percent = ratio(np.asarray(100.0), pot.sum(axis=0))
-    return {name: value * percent for name, value in grams.items()} | _clarity(pot, fatty, parts)
+    total = _total(parts)
+    percent = 100.0 * ratio(_ONE, total)
+    return {name: value * percent for name, value in grams.items()} | _clarity(pot, fatty, parts, total)
