@@ -19,7 +19,10 @@ from kettleglass.workshop.schema import bring_up_to_date
 
 
 class Notebook:
-    """An open workshop book with the clock and the person who signs. Safe to share between threads."""
+    """An open workshop book with the clock and the person who signs. Safe to share between threads.
+
+    What a thread has open belongs to that thread, so nothing may be awaited inside a transaction.
+    """
 
     def __init__(self, store: Store, *, clock: Clock, who: str, new_id: IdSource | None = None) -> None:
         self._store, self._open_here = store, threading.local()
