@@ -1,0 +1,129 @@
+"""A recipe worked out and judged, in one object: what every door (page, command, JSON) shows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from kettleglass.errors import Finding, most_serious_first
+from kettleglass.recipe.check import what_to_mind
+from kettleglass.recipe.method import Step, steps
+from kettleglass.recipe.nearest import Neighbour, nearest
+from kettleglass.recipe.published import published_bases
+from kettleglass.recipe.readings import Reading, readings_of
+from kettleglass.recipe.recipe import Recipe
+from kettleglass.recipe.sheet import Find
+from kettleglass.recipe.windows import Judgement, applicable, judge_all
+from kettleglass.recipe.work import Worked, work_out
+from kettleglass.science.basis import Array, Basis
+from kettleglass.science.descriptors import clarity_of_one, window_quantities
+
+
+@dataclass(frozen=True, eq=False)
+class Preview:
+    """A worked recipe with its readings, what to mind, its windows, the nearest published bases and the method.
+
+    `charged` and `finished` are the quantities of `window_quantities` for the pot after reaction and the finished
+    base; what cannot be said is None. An opaque base has no clarity windows and no neighbours.
+    """
+
+    worked: Worked
+    readings: dict[str, Reading]
+    findings: tuple[Finding, ...]
+    charged: dict[str, float | None]
+    finished: dict[str, float | None]
+    judgements: tuple[Judgement, ...]
+    nearest: tuple[Neighbour, ...]
+    steps: tuple[Step, ...]
+
+    @property
+    def recipe(self) -> Recipe:
+        """The recipe as written."""
+        return self.worked.recipe
+
+
+def preview(recipe: Recipe, find: Find, *, remarks: tuple[Finding, ...] = ()) -> Preview:
+    """Work a recipe out and judge it; `remarks` are those of reading it, put among what to mind.
+
+    Raises `BadInput` when what is asked cannot be solved (see `work_out`).
+    """
+    worked = work_out(recipe, find)
+    basis = worked.sheet.basis
+    charged, finished = _quantities(basis, worked.cooked), _quantities(basis, worked.finished)
+    judgements = judge_all(
+        applicable(recipe.look, recipe.purpose, charged), charged, finished,
+        charged_bands=worked.sure.bands if worked.sure else None,
+    )  # fmt: skip
+    findings = most_serious_first((*remarks, *what_to_mind(worked), *_outside(judgements)))
+    has_soap = recipe.wants_clarity and worked.soap_g > 0.0
+    return Preview(
+        worked, readings_of(worked), findings, charged, finished, judgements,
+        nearest(clarity_of_one(basis, worked.cooked), published_bases()) if has_soap else (),
+        steps(recipe.method, worked.stages),
+    )  # fmt: skip
+
+
+def _quantities(basis: Basis, pot: Array) -> dict[str, float | None]:
+    found = {key: float(value) for key, value in window_quantities(basis, pot).items()}
+    return {key: value if value == value else None for key, value in found.items()}
+
+
+def _outside(judgements: tuple[Judgement, ...]) -> tuple[Finding, ...]:
+    """One remark a window that the pot lies outside of; the edge is shown on the page, not nagged about."""
+    return tuple(
+        Finding("note", f"window-{judgement.window.id}", judgement.text,
+                "Published, not a law: test a small cup before you change it.", judgement.window.quantity,
+                judgement.window.source_name)
+        for judgement in judgements if judgement.position == "outside"
+    )  # fmt: skip
+
+
+def weights_dict(shown: Preview) -> dict[str, object]:
+    """What to weigh, full precision, units in the keys."""
+    worked = shown.worked
+    rows = zip(worked.sheet.lines, worked.sheet.materials, worked.weights.exact_g, worked.weights.weighed_g,
+               worked.weights.steps_g, strict=True)  # fmt: skip
+    return {
+        "name": shown.recipe.name,
+        "lines": [
+            {"key": line.key, "material": line.material_id, "name": material.name, "stage": line.stage,
+             "exact_g": float(exact), "weigh_g": float(weighed), "step_g": float(step)}
+            for line, material, exact, weighed, step in rows
+        ],
+        "pot_g": worked.total_g,
+        "superfat_as_weighed_percent": worked.weights.superfat_percent,
+        "size_factor": worked.weights.factor,
+    }  # fmt: skip
+
+
+def findings_list(shown: Preview) -> list[dict[str, str]]:
+    """What to mind, most serious first, as plain data."""
+    return [
+        {"level": f.level, "code": f.code, "text": f.text, "advice": f.advice, "where": f.where, "source": f.source}
+        for f in shown.findings
+    ]
+
+
+def balance_dict(shown: Preview) -> dict[str, object]:
+    """Grams of every species in the three states, and the readings, full precision."""
+    worked = shown.worked
+    states = (("as_added_g", worked.added), ("after_reaction_g", worked.cooked), ("finished_g", worked.finished))
+    return {
+        "name": shown.recipe.name,
+        "species": {state: worked.sheet.basis.as_dict(pot) for state, pot in states},
+        "readings": {key: reading.as_dict() for key, reading in shown.readings.items()},
+    }  # fmt: skip
+
+
+def preview_dict(shown: Preview) -> dict[str, object]:
+    """Everything above in one document, with the windows and the nearest published bases."""
+    return {
+        **weights_dict(shown),
+        "findings": findings_list(shown),
+        **{key: value for key, value in balance_dict(shown).items() if key != "name"},
+        "windows": [
+            {"id": j.window.id, "quantity": j.window.quantity, "value": j.value, "unit": j.window.unit,
+             "low": j.window.low, "high": j.window.high, "position": j.position, "source": j.window.source_name}
+            for j in shown.judgements
+        ],
+        "nearest_published": [{"id": n.base.id, "title": n.base.title, "distance": n.distance} for n in shown.nearest],
+    }  # fmt: skip
