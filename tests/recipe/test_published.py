@@ -26,7 +26,7 @@ from kettleglass.science.saponify import NAOH_G_MOL
 
 THOMSSEN = ("THO22-TYP", "THO22-I", "THO22-II", "THO22-III", "THO22-IV", "THO22-V")
 BY_ID = {base.id: base for base in published_bases()}
-BARS = tuple(base for base in published_bases() if base.is_bar)
+BARS = published_bars()
 
 # Windows of Thomssen 1922, six transparent charges, as the literature notes give them (rounded to whole per cent and
 # two digits; fatty acids from typical profiles). Tolerance: the rounding, and the range of the fats' own figures.
@@ -74,6 +74,11 @@ def test_every_clear_bar_holds_much_solvent_and_every_opaque_one_little() -> Non
     assert (len(clear), len(opaque)) == (8, 10)
     assert all(value is not None and value >= 0.475 for value in clear)
     assert all(value is not None and value <= 0.135 for value in opaque)
+
+
+def test_sticks_creams_soft_and_liquid_soaps_are_no_bars() -> None:
+    others = {base.product_form for base in published_bases() if base not in BARS}
+    assert others == {"shaving_stick", "shaving_cream", "soft_soap", "liquid", "gel_stick"}
 
 
 def test_the_glycol_base_has_the_shares_that_its_claim_gives() -> None:

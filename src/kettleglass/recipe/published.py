@@ -105,6 +105,11 @@ def published_bases() -> tuple[PublishedBase, ...]:
     return bases_from(load_catalogue().get)
 
 
+def published_bars() -> tuple[PublishedBase, ...]:
+    """The bars among the published bases: what a bar or a base for re-melting is fairly compared with."""
+    return tuple(base for base in published_bases() if base.is_bar)
+
+
 def bases_from(find: FindMaterial) -> tuple[PublishedBase, ...]:
     """Every published composition with complete amounts, in the order of the table; all share one basis.
 
@@ -178,7 +183,8 @@ def _acid_moles(composition: Mapping[str, float]) -> dict[str, float]:
         form, _, acid_id = species_id.partition(".")
         if form in ("acyl", "acid") and acid_id != RESIDUE:
             acid = fatty_acid(acid_id)
-            out[acid_id] = out.get(acid_id, 0.0) + grams / (acid.acyl_g_mol if form == "acyl" else acid.molar_mass_g_mol)
+            molar_mass_g = acid.acyl_g_mol if form == "acyl" else acid.molar_mass_g_mol
+            out[acid_id] = out.get(acid_id, 0.0) + grams / molar_mass_g
     return out
 
 
