@@ -118,8 +118,8 @@ def test_a_thread_that_never_ends_its_transaction_makes_the_others_give_up(open_
         thread = threading.Thread(target=other)
         thread.start()
         thread.join()
-    assert told == ["The workshop book is busy. Nothing was saved just now; what was saved before is untouched. "
-                    "Wait a moment, then save again."]  # fmt: skip
+    untouched = "Nothing was saved just now; what was saved before is untouched."
+    assert told == [f"The workshop book is busy. {untouched} Wait a moment, then save again."]
 
 
 @pytest.mark.parametrize(

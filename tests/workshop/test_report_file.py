@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import getpass
-import os
 import platform
 from datetime import UTC, datetime
 from pathlib import Path
@@ -52,7 +51,7 @@ def test_a_report_names_no_person_and_no_folder(tmp_path: Path, monkeypatch) -> 
     assert "(home folder)" in text
     assert platform.node() not in text.replace("Kettleglass", "")
     assert f"/{getpass.getuser()}/" not in text
-    assert os.path.dirname(__file__) not in text
+    assert str(Path(__file__).parent) not in text
 
 
 def test_a_report_leaves_pass_phrases_out(tmp_path: Path) -> None:
@@ -81,9 +80,12 @@ def test_a_report_that_cannot_be_written_is_told(tmp_path: Path) -> None:
 
 
 def test_a_failure_inside_the_book_is_reported_without_the_book(tmp_path: Path, clock) -> None:
-    with Notebook.in_memory(clock=clock, who="Ada Lovage") as book:
-        with pytest.raises(IntegrityError) as failure, book.transaction() as tx:
-            tx.connection.execute(insert(DRAFT).values(key="k", who=tx.who, form="x"))
+    with (
+        Notebook.in_memory(clock=clock, who="Ada Lovage") as book,
+        pytest.raises(IntegrityError) as failure,
+        book.transaction() as tx,
+    ):
+        tx.connection.execute(insert(DRAFT).values(key="k", who=tx.who, form="x"))
     text = write_report(tmp_path, failure.value, {"text": "typed"}, where="x", now=NOW).read_text(encoding="utf-8")
     assert "sqlite3.IntegrityError: NOT NULL constraint failed: draft.at" in text
     assert "Lovage" not in text

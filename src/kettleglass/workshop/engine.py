@@ -90,7 +90,7 @@ class Store:
             path.parent.mkdir(parents=True, exist_ok=True)
             try:
                 self._copy(beside)
-                os.replace(beside, path)
+                beside.replace(path)
             finally:
                 beside.unlink(missing_ok=True)
 
@@ -185,8 +185,8 @@ def forbid_rewriting(connection: Connection, table: str) -> None:
 
 
 _FORBID_POSTGRESQL = (
-    "CREATE OR REPLACE FUNCTION {name}() RETURNS trigger LANGUAGE plpgsql AS "
-    "$$ BEGIN RAISE EXCEPTION '{table} only grows' USING ERRCODE = 'restrict_violation'; END $$",
+    """CREATE OR REPLACE FUNCTION {name}() RETURNS trigger LANGUAGE plpgsql AS
+    $$ BEGIN RAISE EXCEPTION '{table} only grows' USING ERRCODE = 'restrict_violation'; END $$""",
     "CREATE TRIGGER {name} BEFORE {verb} ON {table} FOR EACH STATEMENT EXECUTE FUNCTION {name}()",
 )
 
@@ -274,7 +274,7 @@ def _with_pragmas(engine: Engine) -> Engine:
     return engine
 
 
-def _on_connect(raw: Any, record: object) -> None:
+def _on_connect(raw: Any, _record: object) -> None:
     raw.isolation_level = None  # we say BEGIN ourselves, so that nothing is committed behind our back
     for pragma in _PRAGMAS:
         raw.execute(pragma)

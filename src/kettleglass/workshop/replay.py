@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import groupby, islice
@@ -82,13 +82,12 @@ def _differences(view: View) -> Iterator[Finding]:
                 yield _fault("book-stale", text, f"{state.kind}/{state.id}")
 
 
-def _folded(changes: Iterable[Change]) -> State:
-    body: str | None = None
-    name = ""
-    for change in changes:
-        last = change
-        if change.body is not None:
-            body, name = change.body, name_in(change.body)
+def _folded(changes: Iterator[Change]) -> State:
+    last = next(changes)
+    body, name = last.body, name_in(last.body or "{}")
+    for last in changes:
+        if last.body is not None:
+            body, name = last.body, name_in(last.body)
     return State(
         kind=last.kind, id=last.entity_id, version=last.version, change_id=last.id, name=name, body=body,
         updated_at=last.at, removed=last.body is None,

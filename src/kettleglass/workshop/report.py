@@ -42,7 +42,7 @@ def write_report(
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         beside.write_text(text, encoding="utf-8", errors="backslashreplace")
-        os.replace(beside, path)
+        beside.replace(path)
     except OSError as failure:
         raise KettleglassError(
             "The report file could not be written.", why=f"{failure.strerror}.", remedy="Copy your text from the page."

@@ -28,9 +28,11 @@ class Moment(TypeDecorator[datetime]):
     cache_ok = True
 
     def process_bind_param(self, value: datetime | None, dialect: Any) -> str | None:
+        """The text to keep."""
         return None if value is None else value.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%fZ")
 
     def process_result_value(self, value: str | None, dialect: Any) -> datetime | None:
+        """The moment kept."""
         return None if value is None else datetime.fromisoformat(value)
 
 
