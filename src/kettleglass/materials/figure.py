@@ -22,7 +22,8 @@ class Figure:
     """One published or measured figure with its limits, in the unit named.
 
     `shape` says how the true value is spread: rectangular between the limits (nothing but limits known),
-    triangular (limits, and the value is the likeliest), or normal (the limits hold 95 %).
+    triangular (limits, and the value is the likeliest), or normal (the limits hold 95 %). `source` is what a person
+    reads beside it, `source_key` leads to the full citation in the bibliography.
     """
 
     value: float
@@ -33,6 +34,7 @@ class Figure:
     known: Known
     shape: Shape = "rectangular"
     note: str = ""
+    source_key: str = ""
 
     def __post_init__(self) -> None:
         if not all(math.isfinite(x) for x in (self.value, self.low, self.high)):

@@ -52,7 +52,8 @@ class Material:
     """A mixture of species: `composition` in g/g sums to 1 (species ids as in `kettleglass.science.species`).
 
     `figures` are the facts it was built from; `traits` are marks that advice reads (``dark``, ``methanol``,
-    ``lime`` ...); `density_g_ml` holds at about 20 °C and lets it be measured by volume.
+    ``lime`` ...); `density_g_ml` holds at about 20 °C, or as its note says, and lets it be measured by volume;
+    `origin` is the plant or animal that it comes from.
     """
 
     id: str
@@ -67,6 +68,8 @@ class Material:
     aliases: tuple[str, ...] = ()
     note: str = ""
     remarks: tuple[Finding, ...] = ()
+    cas: str = ""
+    origin: str = ""
 
     def __post_init__(self) -> None:
         total = math.fsum(self.composition.values())
