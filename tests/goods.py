@@ -34,7 +34,9 @@ def _lye(lye_id: str, metal: str, cation: str, low: float, high: float) -> Mater
     return Material(lye_id, lye_id, "alkali", composition, (doubt,), {"purity": figure})
 
 
-def _plain(material_id: str, kind: Kind, composition: Mapping[str, float], density_g_ml: float | None = None) -> Material:
+def _plain(
+    material_id: str, kind: Kind, composition: Mapping[str, float], density_g_ml: float | None = None
+) -> Material:
     density = None if density_g_ml is None else exact(density_g_ml, "g/mL", SOURCE)
     return Material(material_id, material_id, kind, composition, density_g_ml=density)
 
@@ -69,7 +71,7 @@ def find(line: Line) -> Material:
 def line(key: str, amount: Amount | float, stage: Stage, share: float | None = None) -> Line:
     """A line whose key names its material (up to a slash, so that a material can come twice)."""
     wanted = amount if isinstance(amount, Amount) else Amount(amount)
-    return Line(key, key.split("/")[0], wanted, stage, share=share)
+    return Line(key, key.split("/", maxsplit=1)[0], wanted, stage, share=share)
 
 
 DEMO = Recipe(

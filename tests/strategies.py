@@ -35,7 +35,10 @@ def pots(draw: st.DrawFn, *, amine: bool = True) -> tuple[Basis, Array]:
     if amine:
         names.append("triethanolamine")
     amounts = {name: draw(grams) for name in draw(st.lists(st.sampled_from(names), unique=True))}
-    lye = {cation: draw(st.floats(0.0, 5.0)) for cation in draw(st.lists(st.sampled_from(["sodium", "potassium"]), unique=True))}
+    lye = {
+        cation: draw(st.floats(0.0, 5.0))
+        for cation in draw(st.lists(st.sampled_from(["sodium", "potassium"]), unique=True))
+    }
     return basis, neutral_pot(basis, amounts, lye)
 
 

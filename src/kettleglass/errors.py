@@ -91,7 +91,9 @@ class Finding:
 
     def __post_init__(self) -> None:
         if self.level not in LEVELS:
-            raise BadInput(f"A finding cannot have the level {self.level!r}.", remedy="Use one of: danger, caution, note.")
+            raise BadInput(
+                f"A finding cannot have the level {self.level!r}.", remedy="Use one of: danger, caution, note."
+            )
 
 
 def most_serious_first(findings: Iterable[Finding]) -> tuple[Finding, ...]:

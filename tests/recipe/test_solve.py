@@ -45,8 +45,11 @@ def test_the_superfat_asked_for_is_the_one_that_comes_out(percent: float) -> Non
 def test_lye_water_at_25_percent_of_the_fats_and_1_to_1_4() -> None:
     """Common practice, no source: both together mean 178.6 g NaOH per kg of fats, saponification value 250.5."""
     fats = (line("coconut", 876.0, "fats"), line("stearic", 124.0, "fats"))
-    recipe = Recipe("trade", (*fats, line("soda", SOLVE, "lye"), line("water", SOLVE, "lye")),
-                    alkali=AlkaliPlan(water=LyeWater(0.25, "of fats")))  # fmt: skip
+    recipe = Recipe(
+        "trade",
+        (*fats, line("soda", SOLVE, "lye"), line("water", SOLVE, "lye")),
+        alkali=AlkaliPlan(water=LyeWater(0.25, "of fats")),
+    )
     found = solved(recipe)
     assert found.pure_alkali_g == pytest.approx(178.6, abs=0.15)
     assert found.lye_water_g / found.pure_alkali_g == pytest.approx(1.4, abs=0.002)
@@ -54,8 +57,15 @@ def test_lye_water_at_25_percent_of_the_fats_and_1_to_1_4() -> None:
 
 def test_at_70_to_30_the_same_ratio_gives_24_2_percent_of_the_fats() -> None:
     """The ratio that was typed wins, and the share of the fats follows (common practice, no source)."""
-    recipe = Recipe("trade", (line("coconut", 700, "fats"), line("stearic", 300, "fats"), line("soda", SOLVE, "lye"),
-                              line("water", SOLVE, "lye")))  # fmt: skip
+    recipe = Recipe(
+        "trade",
+        (
+            line("coconut", 700, "fats"),
+            line("stearic", 300, "fats"),
+            line("soda", SOLVE, "lye"),
+            line("water", SOLVE, "lye"),
+        ),
+    )
     assert solved(recipe).lye_water_g == pytest.approx(242.0, abs=0.5)
 
 
@@ -84,7 +94,9 @@ def test_citric_acid_asks_for_three_soda_a_mole() -> None:
     more = grams(sour)["soda"] - grams(DEMO)["soda"]
     assert more == pytest.approx(0.3 * 39.9968 / 0.98, rel=1e-4)
     found = solved(sour)
-    assert float(pots.alkali_balance_mol(found.sheet.basis, cook(found.sheet, found.masses_g))) == pytest.approx(0, abs=1e-9)
+    assert float(pots.alkali_balance_mol(found.sheet.basis, cook(found.sheet, found.masses_g))) == pytest.approx(
+        0, abs=1e-9
+    )
 
 
 def test_stearic_acid_and_amine_after_the_paste_need_no_more_lye() -> None:
@@ -100,9 +112,15 @@ def test_stearic_acid_and_amine_after_the_paste_need_no_more_lye() -> None:
 
 
 def test_amounts_by_share_volume_whole_and_soap() -> None:
-    lines = (line("coconut", Amount(60, "% of fats"), "fats"), line("castor", Amount(40, "% of fats"), "fats"),
-             line("soda", SOLVE, "lye"), line("water", SOLVE, "lye"), line("spirit", Amount(100, "mL"), "clear"),
-             line("glycerol", Amount(12, "% of whole"), "clear"), line("syrup", Amount(30, "% of soap"), "syrup"))  # fmt: skip
+    lines = (
+        line("coconut", Amount(60, "% of fats"), "fats"),
+        line("castor", Amount(40, "% of fats"), "fats"),
+        line("soda", SOLVE, "lye"),
+        line("water", SOLVE, "lye"),
+        line("spirit", Amount(100, "mL"), "clear"),
+        line("glycerol", Amount(12, "% of whole"), "clear"),
+        line("syrup", Amount(30, "% of soap"), "syrup"),
+    )
     recipe = Recipe("relative", lines, size=BatchSize("fats", 400))
     found = solved(recipe)
     masses = dict(zip(found.sheet.keys, found.masses_g, strict=True))
@@ -115,7 +133,11 @@ def test_amounts_by_share_volume_whole_and_soap() -> None:
 
 
 def test_percentages_of_the_whole_that_leave_no_room_are_refused() -> None:
-    lines = (line("coconut", 100, "fats"), line("spirit", Amount(60, "% of whole"), "clear"), line("syrup", Amount(45, "% of whole"), "syrup"))
+    lines = (
+        line("coconut", 100, "fats"),
+        line("spirit", Amount(60, "% of whole"), "clear"),
+        line("syrup", Amount(45, "% of whole"), "syrup"),
+    )
     with pytest.raises(BadInput, match="add up to 105"):
         solved(Recipe("too much", lines))
 
@@ -131,11 +153,23 @@ masses = st.floats(1.0, 2000.0)
 @st.composite
 def recipes(draw: st.DrawFn) -> Recipe:
     """A possible recipe: some fats, one or two alkalis, acid, amine and solvents at any stage."""
-    fats = [line(key, draw(masses), "fats") for key in draw(st.sets(st.sampled_from(["coconut", "palm", "castor", "stearic"]), min_size=1))]
-    lye = [line("soda", SOLVE, "lye")] + ([line("potash", SOLVE, "lye", draw(st.floats(0.1, 0.9)))] if draw(st.booleans()) else [])
-    later = [line("citric", draw(st.floats(0.1, 30.0)), draw(st.sampled_from(["clear", "finish"])))] if draw(st.booleans()) else []
+    fats = [
+        line(key, draw(masses), "fats")
+        for key in draw(st.sets(st.sampled_from(["coconut", "palm", "castor", "stearic"]), min_size=1))
+    ]
+    lye = [line("soda", SOLVE, "lye")] + (
+        [line("potash", SOLVE, "lye", draw(st.floats(0.1, 0.9)))] if draw(st.booleans()) else []
+    )
+    later = (
+        [line("citric", draw(st.floats(0.1, 30.0)), draw(st.sampled_from(["clear", "finish"])))]
+        if draw(st.booleans())
+        else []
+    )
     if draw(st.booleans()):
-        later += [line("stearic/late", draw(st.floats(1.0, 100.0)), "clear"), line("amine", draw(st.floats(1.0, 100.0)), "clear")]
+        later += [
+            line("stearic/late", draw(st.floats(1.0, 100.0)), "clear"),
+            line("amine", draw(st.floats(1.0, 100.0)), "clear"),
+        ]
     solvents = [line("spirit", draw(masses), "clear"), line("syrup", draw(masses), "syrup")]
     plan = AlkaliPlan(draw(st.floats(-5.0, 20.0)), water=LyeWater(draw(st.floats(1.1, 3.0))))
     return Recipe("any", (*fats, *lye, line("water", SOLVE, "lye"), *later, *solvents), alkali=plan)
@@ -152,9 +186,13 @@ def test_mass_charge_and_ledger_close_for_every_recipe(recipe: Recipe) -> None:
 
 @given(recipes(), st.floats(0.1, 10.0))
 def test_scaling_scales_everything(recipe: Recipe, factor: float) -> None:
-    bigger = replace(recipe, lines=tuple(
-        line if line.amount.by == "solve" else replace(line, amount=Amount(line.amount.value * factor)) for line in recipe.lines
-    ))  # fmt: skip
+    bigger = replace(
+        recipe,
+        lines=tuple(
+            line if line.amount.by == "solve" else replace(line, amount=Amount(line.amount.value * factor))
+            for line in recipe.lines
+        ),
+    )
     np.testing.assert_allclose(solved(bigger).masses_g, factor * solved(recipe).masses_g, rtol=1e-7, atol=1e-7)
 
 

@@ -43,7 +43,13 @@ def test_mass_calibration() -> None:
 
 def test_strength_of_a_sodium_hydroxide_solution() -> None:
     """EURACHEM/CITAC guide 2nd ed. (2000), example A2, Table A2.1: 0.10214 mol/L, u 0.00010."""
-    inputs = {"rep": (1.0, 0.0005), "m": (0.3888, 0.00013), "p": (1.0, 0.00029), "M": (204.2212, 0.0038), "V": (18.64, 0.013)}
+    inputs = {
+        "rep": (1.0, 0.0005),
+        "m": (0.3888, 0.00013),
+        "p": (1.0, 0.00029),
+        "M": (204.2212, 0.0038),
+        "V": (18.64, 0.013),
+    }
     x = {name: value + u * NORMAL_95 * draw_z(1, name, "normal", M) for name, (value, u) in inputs.items()}
     strength = 1000 * x["rep"] * x["m"] * x["p"] / (x["M"] * x["V"])
     assert float(strength.mean()) == pytest.approx(0.10214, abs=5e-6)
@@ -65,7 +71,9 @@ def test_a_stream_depends_on_its_name_and_seed_alone() -> None:
     assert np.array_equal(first, stream(1, "coconut/saponification_value").random(5))
     assert not np.array_equal(first, stream(2, "coconut/saponification_value").random(5))
     assert not np.array_equal(first, stream(1, "castor/saponification_value").random(5))
-    assert first[0] == pytest.approx(0.7176851143736156, abs=1e-12), "the stream of a name must never change between versions"
+    assert first[0] == pytest.approx(0.7176851143736156, abs=1e-12), (
+        "the stream of a name must never change between versions"
+    )
 
 
 def test_limits_the_wrong_way_round_are_refused() -> None:

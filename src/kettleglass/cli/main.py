@@ -14,6 +14,7 @@ from kettleglass import __version__
 from kettleglass.errors import KettleglassError
 
 BAD_INPUT = 2
+"""Exit code: something given cannot be used; the sentences on standard error say what to do."""
 
 
 class Entry(NamedTuple):
@@ -27,6 +28,8 @@ class Entry(NamedTuple):
 COMMANDS: Mapping[str, Entry] = MappingProxyType(
     {
         "app": Entry("kettleglass.cli.app", "app", "Open the workbench in the browser."),
+        "catalogue": Entry("kettleglass.cli.catalogue", "catalogue", "Find and show materials, with the sources of their figures."),
+        "recipe": Entry("kettleglass.cli.recipe", "recipe", "Weigh out, check, balance and compare recipe files (TOML)."),
     }
 )
 """Every command; the summary is the first line of the command's own help, so that the list loads nothing."""

@@ -6,15 +6,15 @@ from pathlib import Path
 
 import click
 
-from kettleglass.cli.show import DANGER, as_json, fail, refusing, table
+from kettleglass.cli.shelf import shelf
+from kettleglass.cli.show import DANGER, as_json, fail, table
 from kettleglass.errors import Finding
 from kettleglass.recipe.compare import compare as compare_worked
 from kettleglass.recipe.exchange import read_recipe
 from kettleglass.recipe.preview import Preview, balance_dict, findings_list, preview, weights_dict
 from kettleglass.recipe.readings import chance_text, number_text
 from kettleglass.recipe.recipe import STAGES
-from kettleglass.units import format_mass
-from kettleglass.workshop.shelf import shelf
+from kettleglass.units import UnitSystem, format_mass
 
 FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
 AS_JSON = click.option("--json", "wants_json", is_flag=True, help="Full precision, with the units in the keys.")
@@ -30,11 +30,12 @@ def load(path: Path) -> Preview:
     try:
         read = read_recipe(path.read_bytes())
     except OSError as error:
-        fail(f"{path} cannot be read: {error.strerror}.", "Give a recipe file, as in: kettleglass recipe weigh FILE.toml")
+        fail(
+            f"{path} cannot be read: {error.strerror}.", "Give a recipe file, as in: kettleglass recipe weigh FILE.toml"
+        )
     if read.recipe is None:
         fail(f"{path} is not a recipe that can be used.", *(_sentence(finding) for finding in read.findings))
-    with refusing():
-        return preview(read.recipe, shelf(read.recipe).find, remarks=read.findings)
+    return preview(read.recipe, shelf(read.recipe), remarks=read.findings)
 
 
 def _sentence(finding: Finding) -> str:
@@ -57,7 +58,8 @@ def weigh(file: Path, wants_json: bool) -> None:
 
 
 def _weigh_rows(shown: Preview) -> list[tuple[str, ...]]:
-    worked, unit = shown.worked, "lb_oz" if shown.recipe.scale.unit == "lb oz" else "g"
+    worked = shown.worked
+    unit: UnitSystem = "lb_oz" if shown.recipe.scale.unit == "lb oz" else "g"
     rows: list[tuple[str, ...]] = []
     for stage in STAGES:
         for row, line in enumerate(worked.sheet.lines):
@@ -69,14 +71,20 @@ def _weigh_rows(shown: Preview) -> list[tuple[str, ...]]:
 
 def _summary(shown: Preview) -> None:
     """The few figures that every answer ends with, and how many remarks there are."""
-    lines = [f"In the pot {shown.worked.total_g:.0f} g, superfat as weighed {shown.worked.weights.superfat_percent:.2f} %."]
+    lines = [
+        f"In the pot {shown.worked.total_g:.0f} g, superfat as weighed {shown.worked.weights.superfat_percent:.2f} %."
+    ]
     sure = shown.worked.sure
     if sure is not None:
-        lines.append(f"Chance of more than {sure.limit_percent:g} % free alkali: {chance_text(sure.chance_free_alkali)} %.")
+        lines.append(
+            f"Chance of more than {sure.limit_percent:g} % free alkali: {chance_text(sure.chance_free_alkali)} %."
+        )
     serious = [finding for finding in shown.findings if finding.level != "note"]
     if serious:
         lines.append(f"{len(serious)} to mind, first: {serious[0].text} See: kettleglass recipe check FILE")
-    lines.append("Lye and hot alcohol can hurt: read the cautions of each step. Local codes and licensed practice come first.")
+    lines.append(
+        "Lye and hot alcohol can hurt: read the cautions of each step. Local codes and licensed practice come first."
+    )
     click.echo("\n" + "\n".join(lines))
 
 
@@ -114,7 +122,9 @@ def balance(file: Path, wants_json: bool) -> None:
 
 
 def _balance_rows(shown: Preview) -> list[tuple[str, ...]]:
-    names = dict.fromkeys(key.split(".")[1] for key in shown.readings if key.split(".")[0] in ("added", "cooked", "finished"))
+    names = dict.fromkeys(
+        key.split(".")[1] for key in shown.readings if key.split(".")[0] in ("added", "cooked", "finished")
+    )
     rows = []
     for name in names:
         cells = [shown.readings.get(key) for key in
@@ -134,8 +144,12 @@ def compare(first: Path, second: Path, wants_json: bool) -> None:
     both = compare_worked((before.worked, before.readings), (after.worked, after.readings))
     changes = (*both.lines, *both.readings)
     if wants_json:
-        as_json({"changes": [{"name": c.name, "unit": c.unit, "before": c.before, "after": c.after} for c in changes],
-                 "sentences": list(both.sentences)})  # fmt: skip
+        as_json(
+            {
+                "changes": [{"name": c.name, "unit": c.unit, "before": c.before, "after": c.after} for c in changes],
+                "sentences": list(both.sentences),
+            }
+        )
         return
     click.echo(f"{before.recipe.name}  →  {after.recipe.name}")
     table(

@@ -3,33 +3,21 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import contextmanager
+from collections.abc import Mapping, Sequence
 from typing import NoReturn
 
 import click
 
-from kettleglass.errors import KettleglassError
+from kettleglass.cli.main import BAD_INPUT
 
 DANGER = 1
 """Exit code: the recipe was read, and something in it is dangerous."""
-BAD_INPUT = 2
-"""Exit code: something given cannot be used; the sentences on standard error say what to do."""
 
 
 def fail(*sentences: str) -> NoReturn:
     """End the command with sentences for a person, one a line, and exit code 2."""
     click.echo("\n".join(sentence for sentence in sentences if sentence), err=True)
     raise SystemExit(BAD_INPUT)
-
-
-@contextmanager
-def refusing() -> Iterator[None]:
-    """Turn an error raised on purpose into its sentence and exit code 2."""
-    try:
-        yield
-    except KettleglassError as error:
-        fail(error.sentence)
 
 
 def as_json(data: Mapping[str, object]) -> None:

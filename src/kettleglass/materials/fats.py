@@ -98,7 +98,9 @@ def saponification_doubt(fat: FatFigures, lot_key: str, name: str) -> Doubt | No
         return None
     low, high = composition_at(fat, figure.low), composition_at(fat, figure.high)
     direction = {sid: 0.5 * (high.get(sid, 0.0) - low.get(sid, 0.0)) for sid in dict.fromkeys([*low, *high])}
-    return Doubt(f"{lot_key}/saponification_value", f"saponification value of {name}", direction, figure, _agreeing(fat))
+    return Doubt(
+        f"{lot_key}/saponification_value", f"saponification value of {name}", direction, figure, _agreeing(fat)
+    )
 
 
 def _agreeing(fat: FatFigures) -> tuple[float, float] | None:

@@ -42,7 +42,10 @@ _WATCHED = (
 
 _DOES: Mapping[str, tuple[str, str]] = {
     "cooked.soap.percent": ("firmer, and less room for solvents", "softer, and clearer for the same fats"),
-    "cooked.water.percent": ("softer, loses more weight on drying", "firmer, dries sooner, but clarity suffers below about 17 %"),
+    "cooked.water.percent": (
+        "softer, loses more weight on drying",
+        "firmer, dries sooner, but clarity suffers below about 17 %",
+    ),
     "cooked.ethanol.percent": ("clearer while it stays in", "less clear; alcohol brings most of the clarity"),
     "cooked.glycerol.percent": ("melts again more easily, takes up more damp", "melts again less easily"),
     "cooked.sugar.percent": ("clearer and better lather, up to where sugar grains", "less clear, less lather"),

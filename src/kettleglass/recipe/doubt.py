@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from kettleglass.recipe.recipe import Certainty, Recipe
-from kettleglass.recipe.sheet import Sheet, cook, nominal_z, z_limits
+from kettleglass.recipe.sheet import Sheet, cook, z_limits
 from kettleglass.recipe.solve import AlkaliSolver, fat_equivalents_mol
 from kettleglass.science import pot as pots
 from kettleglass.science.basis import Array
@@ -131,9 +131,7 @@ def _band(values: Array) -> tuple[float, float] | None:
     return (float(low), float(high)) if np.isfinite(low) and np.isfinite(high) else None
 
 
-def _budget(
-    certainty: Certainty, sheet: Sheet, masses_g: Array, steps_g: Array
-) -> tuple[tuple[Blame, ...], float]:
+def _budget(certainty: Certainty, sheet: Sheet, masses_g: Array, steps_g: Array) -> tuple[tuple[Blame, ...], float]:
     """First-order budget (GUM 5.1.2) of free alkali in % NaOH: shares by source, largest first; and its spread."""
     total = float(masses_g.sum())
     if total <= 0.0:

@@ -34,8 +34,10 @@ CAUTIONS: dict[Stage, tuple[str, ...]] = {
     ),
     "paste": ("The paste can rise suddenly: stay with it, keep a third of the kettle free.",),
     "clear": (
-        "Alcohol vapour catches fire far below this temperature. No flame, hot plate element, spark or plugged-in"
-        " device within a metre while the lid is off; heat off while adding; never a tightly sealed vessel.",
+        (
+            "Alcohol vapour catches fire far below this temperature. No flame, hot plate element, spark or plugged-in"
+            " device within a metre while the lid is off; heat off while adding; never a tightly sealed vessel."
+        ),
         "Have a lid and an alcohol-resistant or dry-powder extinguisher at hand; move the air, keep others out.",
     ),
     "syrup": ("Hot syrup sticks and burns. Add it slowly, the mass below its boiling point.",),
@@ -54,8 +56,10 @@ _USUAL: dict[Stage, tuple[str, str]] = {
         "about 30 minutes at 77–82 °C",
     ),
     "clear": (
-        "Warm the alcohol and glycerol together in a covered, vented vessel in a water bath. Heat off, stir them into"
-        " the paste until no lump is left, cover.",
+        (
+            "Warm the alcohol and glycerol together in a covered, vented vessel in a water bath. Heat off, stir them"
+            " into the paste until no lump is left, cover."
+        ),
         "about 30 minutes covered at 77–82 °C",
     ),
     "syrup": (
@@ -75,7 +79,10 @@ def steps(method: tuple[MethodStep, ...], lines_of: dict[Stage, tuple[str, ...]]
     `lines_of` names the lines of each stage that is in use.
     """
     if method:
-        return tuple(_own(step, lines_of, method.index(step) == _first(method, step.stage)) for step in method)
+        return tuple(
+            _own(step, lines_of.get(step.stage, ()) if row == _first(method, step.stage) else None)
+            for row, step in enumerate(method)
+        )
     always: tuple[Stage, ...] = ("fats", "lye", "paste", "finish")
     wanted = [stage for stage in _USUAL if lines_of.get(stage) or (stage in always and lines_of.get("lye"))]
     return tuple(
@@ -87,10 +94,11 @@ def _first(method: tuple[MethodStep, ...], stage: Stage) -> int:
     return next(i for i, step in enumerate(method) if step.stage == stage)
 
 
-def _own(step: MethodStep, lines_of: dict[Stage, tuple[str, ...]], first: bool) -> Step:
+def _own(step: MethodStep, line_keys: tuple[str, ...] | None) -> Step:
+    """A step as the maker wrote it; the first one of its stage (with line keys) carries the stage's cautions."""
     hold = [f"{step.minutes:g} minutes"] if step.minutes is not None else []
     if step.temperature_c is not None:
         hold.append(f"{step.temperature_c:g} °C")
     hold.append("covered" if step.covered else "open")
-    stage = step.stage
-    return Step(step.text, stage, ", ".join(hold), CAUTIONS[stage] if first else (), lines_of.get(stage, ()) if first else ())
+    cautions = CAUTIONS[step.stage] if line_keys is not None else ()
+    return Step(step.text, step.stage, ", ".join(hold), cautions, line_keys or ())

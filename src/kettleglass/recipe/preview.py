@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from kettleglass.errors import Finding, most_serious_first
@@ -50,38 +51,57 @@ def preview(recipe: Recipe, find: Find, *, remarks: tuple[Finding, ...] = ()) ->
     basis = worked.sheet.basis
     charged, finished = _quantities(basis, worked.cooked), _quantities(basis, worked.finished)
     judgements = judge_all(
-        applicable(recipe.look, recipe.purpose, charged), charged, finished,
+        applicable(recipe.look, recipe.purpose, charged),
+        charged,
+        finished,
         charged_bands=worked.sure.bands if worked.sure else None,
-    )  # fmt: skip
+    )
     findings = most_serious_first((*remarks, *what_to_mind(worked), *_outside(judgements)))
     has_soap = recipe.wants_clarity and worked.soap_g > 0.0
     return Preview(
-        worked, readings_of(worked), findings, charged, finished, judgements,
+        worked,
+        readings_of(worked),
+        findings,
+        charged,
+        finished,
+        judgements,
         nearest(clarity_of_one(basis, worked.cooked), published_bases()) if has_soap else (),
         steps(recipe.method, worked.stages),
-    )  # fmt: skip
+    )
 
 
 def _quantities(basis: Basis, pot: Array) -> dict[str, float | None]:
     found = {key: float(value) for key, value in window_quantities(basis, pot).items()}
-    return {key: value if value == value else None for key, value in found.items()}
+    return {key: None if math.isnan(value) else value for key, value in found.items()}
 
 
 def _outside(judgements: tuple[Judgement, ...]) -> tuple[Finding, ...]:
     """One remark a window that the pot lies outside of; the edge is shown on the page, not nagged about."""
     return tuple(
-        Finding("note", f"window-{judgement.window.id}", judgement.text,
-                "Published, not a law: test a small cup before you change it.", judgement.window.quantity,
-                judgement.window.source_name)
-        for judgement in judgements if judgement.position == "outside"
-    )  # fmt: skip
+        Finding(
+            "note",
+            f"window-{judgement.window.id}",
+            judgement.text,
+            "Published, not a law: test a small cup before you change it.",
+            judgement.window.quantity,
+            judgement.window.source_name,
+        )
+        for judgement in judgements
+        if judgement.position == "outside"
+    )
 
 
 def weights_dict(shown: Preview) -> dict[str, object]:
     """What to weigh, full precision, units in the keys."""
     worked = shown.worked
-    rows = zip(worked.sheet.lines, worked.sheet.materials, worked.weights.exact_g, worked.weights.weighed_g,
-               worked.weights.steps_g, strict=True)  # fmt: skip
+    rows = zip(
+        worked.sheet.lines,
+        worked.sheet.materials,
+        worked.weights.exact_g,
+        worked.weights.weighed_g,
+        worked.weights.steps_g,
+        strict=True,
+    )
     return {
         "name": shown.recipe.name,
         "lines": [

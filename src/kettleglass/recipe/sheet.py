@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kettleglass.materials import Doubt, Material
 from kettleglass.recipe.recipe import STAGES, Limits, Line, Recipe
@@ -25,7 +26,7 @@ class Sheet:
     materials: tuple[Material, ...]
     compositions: Array
     directions: Array
-    owner: Array
+    owner: NDArray[np.intp]
     doubts: tuple[Doubt, ...]
     rows: tuple[tuple[int, ...], ...]
 
@@ -64,10 +65,10 @@ def charge_sheet(recipe: Recipe, find: Find) -> Sheet:
     )
 
 
-def _columns(basis: Basis, compositions: Sequence[object]) -> Array:
+def _columns(basis: Basis, compositions: Sequence[Mapping[str, float]]) -> Array:
     if not compositions:
         return basis.zeros(0)
-    return np.column_stack([basis.vector(c) for c in compositions])  # type: ignore[arg-type]
+    return np.column_stack([basis.vector(c) for c in compositions])
 
 
 def cook(sheet: Sheet, masses_g: Array, z: Array | None = None) -> Array:

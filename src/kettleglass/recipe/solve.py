@@ -55,8 +55,9 @@ def solve(recipe: Recipe, sheet: Sheet) -> Solved:
             break
     water = alkali.fill(masses, fats)
     findings += water.findings
-    return Solved(sheet, masses, fats, water.pure_alkali_g, water.total_g,
-                  recipe.alkali.superfat_percent, tuple(findings))  # fmt: skip
+    return Solved(
+        sheet, masses, fats, water.pure_alkali_g, water.total_g, recipe.alkali.superfat_percent, tuple(findings)
+    )
 
 
 def _by_mass(recipe: Recipe, sheet: Sheet) -> Array:
@@ -99,9 +100,14 @@ def _solve_fats(recipe: Recipe, sheet: Sheet, masses: Array, findings: list[Find
         return fats
     if abs(total - 100.0) > 0.05 or weighed > 0.0:
         findings.append(
-            Finding("caution", "fat-shares-sum", f"The fats add up to {total:.4g} %.",
-                    "They were taken in these proportions; let them add up to 100 %.", "fats")
-        )  # fmt: skip
+            Finding(
+                "caution",
+                "fat-shares-sum",
+                f"The fats add up to {total:.4g} %.",
+                "They were taken in these proportions; let them add up to 100 %.",
+                "fats",
+            )
+        )
     fats = recipe.size.value_g if recipe.size.by == "fats" and recipe.size.value_g else _UNSAID_FATS_G
     masses[shared] = fats * percent / total if total > 0.0 else 0.0
     return fats + weighed
@@ -159,7 +165,9 @@ class AlkaliSolver:
 
     def _grams_per_mol(self) -> Array:
         """Grams of each solved alkali line for one mole of hydroxide in all, (lye lines,)."""
-        shares = np.array([np.nan if self.sheet.lines[r].share is None else self.sheet.lines[r].share for r in self.lye])
+        shares = np.array(
+            [np.nan if self.sheet.lines[r].share is None else self.sheet.lines[r].share for r in self.lye]
+        )
         unsaid = np.isnan(shares)
         rest = max(0.0, 1.0 - float(np.nansum(shares)))
         shares[unsaid] = rest / max(1, int(unsaid.sum()))
@@ -213,11 +221,15 @@ class AlkaliSolver:
         findings: tuple[Finding, ...] = ()
         if own > wanted * (1.0 + 1e-9) + 1e-9:
             findings = (
-                Finding("danger", "lye-stronger-than-stock",
-                        f"The lye asked for is stronger than the lye you have: its own water is already {own:.1f} g,"
-                        f" and you ask for {wanted:.1f} g.",
-                        "Use a stronger stock or flakes, or ask for a weaker lye. No water is added.", "lye water"),
-            )  # fmt: skip
+                Finding(
+                    "danger",
+                    "lye-stronger-than-stock",
+                    f"The lye asked for is stronger than the lye you have: its own water is already {own:.1f} g,"
+                    f" and you ask for {wanted:.1f} g.",
+                    "Use a stronger stock or flakes, or ask for a weaker lye. No water is added.",
+                    "lye water",
+                ),
+            )
         return _Water(pure, max(own, wanted), findings)
 
 

@@ -62,9 +62,14 @@ def weigh(recipe: Recipe, sheet: Sheet) -> Weights:
         rounded[solver.lye] = _down(rounded[solver.lye], steps[solver.lye])
     rounded = np.round(rounded, 9)
     return Weights(
-        solved, exact, rounded, steps, superfat_percent(sheet, rounded), factor,
+        solved,
+        exact,
+        rounded,
+        steps,
+        superfat_percent(sheet, rounded),
+        factor,
         solved.findings + _too_small(sheet, exact, steps),
-    )  # fmt: skip
+    )
 
 
 def _down(masses: Array, steps: Array) -> Array:
@@ -125,9 +130,14 @@ def _too_small(sheet: Sheet, exact: Array, steps: Array) -> tuple[Finding, ...]:
     for line, material, mass, step in zip(sheet.lines, sheet.materials, exact, steps, strict=True):
         if 0.0 < mass < 10.0 * step:
             out.append(
-                Finding("caution", "below-scale", f"{material.name}: {mass:.3g} g is little for a scale that shows"
-                        f" {step:g} g.", "Use a finer scale, or weigh out a stock of it ten times weaker.", line.key)
-            )  # fmt: skip
+                Finding(
+                    "caution",
+                    "below-scale",
+                    f"{material.name}: {mass:.3g} g is little for a scale that shows {step:g} g.",
+                    "Use a finer scale, or weigh out a stock of it ten times weaker.",
+                    line.key,
+                )
+            )
     return tuple(out)
 
 
@@ -159,7 +169,9 @@ def size_offer(recipe: Recipe, weights: Weights, reach: float = 0.05) -> SizeOff
     gained = superfat_percent(sheet, masses)
     if abs(gained - recipe.alkali.superfat_percent) >= abs(weights.superfat_percent - recipe.alkali.superfat_percent):
         return None
-    fats = float(sum(m for m, material in zip(masses, sheet.materials, strict=True) if material.kind in ("fat", "fatty acid")))
+    fats = float(
+        sum(m for m, material in zip(masses, sheet.materials, strict=True) if material.kind in ("fat", "fatty acid"))
+    )
     return SizeOffer(float(counts[best] * step / exact), fats, float(masses[row]), gained)
 
 

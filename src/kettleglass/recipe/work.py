@@ -126,9 +126,14 @@ def _known_lines(recipe: Recipe, find: Find) -> tuple[Recipe, tuple[Finding, ...
             find(line)
         except UnknownName as error:
             left_out.append(
-                Finding("danger", "unknown-material", f"{error.what} The line {line.key} is left out of everything here.",
-                        error.remedy, line.key)
-            )  # fmt: skip
+                Finding(
+                    "danger",
+                    "unknown-material",
+                    f"{error.what} The line {line.key} is left out of all this.",
+                    error.remedy,
+                    line.key,
+                )
+            )
         else:
             lines.append(line)
     return (recipe if not left_out else replace(recipe, lines=tuple(lines))), tuple(left_out)

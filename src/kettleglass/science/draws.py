@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from hashlib import blake2b
 
 import numpy as np
@@ -40,7 +41,8 @@ def draw_z(seed: int, name: str, shape: str, count: int, limits: tuple[float, fl
 def spread_of_z(shape: str, limits: tuple[float, float]) -> float:
     """Standard deviation of z for a shape between limits (GUM 4.3.7, 4.3.9; 95 % for the normal)."""
     half = 0.5 * (limits[1] - limits[0])
-    return half / {"rectangular": 3.0**0.5, "triangular": 6.0**0.5}.get(shape, NORMAL_95)
+    divisors = {"rectangular": math.sqrt(3.0), "triangular": math.sqrt(6.0)}
+    return half / divisors.get(shape, NORMAL_95)
 
 
 def chance_error(chance: float, count: int) -> float:

@@ -13,6 +13,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kettleglass.errors import BadInput
 from kettleglass.science.basis import Array, Basis
@@ -35,7 +36,7 @@ _TO_TEAH = MOL_PER_G["triethanolamine"] / MOL_PER_G["triethanolammonium"]
 
 
 def charge(
-    compositions: Array, masses_g: Array, directions: Array | None = None, owner: Array | None = None,
+    compositions: Array, masses_g: Array, directions: Array | None = None, owner: NDArray[np.intp] | None = None,
     z: Array | None = None,
 ) -> Array:  # fmt: skip
     """What goes in, in g: ``compositions (S, L) @ masses``, with doubt as mass-neutral directions.
@@ -44,7 +45,7 @@ def charge(
     of each direction, `z` (J, N) how far along it each pot lies (nominal 0). Returns (S,) or (S, N).
     """
     if directions is None or z is None or owner is None or directions.shape[1] == 0:
-        return compositions @ masses_g
+        return np.asarray(compositions @ masses_g)
     owned = masses_g[owner] if masses_g.ndim == 2 else masses_g[owner][:, None]
     nominal = compositions @ masses_g
     return (nominal if masses_g.ndim == 2 else nominal[:, None]) + directions @ (z * owned)

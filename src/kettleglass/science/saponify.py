@@ -63,9 +63,7 @@ def _refuse_resin(fatty_acid_mass_fractions: Mapping[str, float]) -> None:
         )
 
 
-def saponification_value(
-    fatty_acid_mass_fractions: Mapping[str, float], unsaponifiable_fraction: float = 0.0
-) -> float:
+def saponification_value(fatty_acid_mass_fractions: Mapping[str, float], unsaponifiable_fraction: float = 0.0) -> float:
     """Saponification value in mg KOH per g of a triglyceride fat, computed from its fatty acids.
 
     SV = 1000 M_KOH (1 - u) / (mean acid - M_water + M_glycerol / 3): one mole of KOH for each acid.

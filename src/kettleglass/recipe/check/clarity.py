@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kettleglass.errors import Finding
+from kettleglass.errors import Finding, Level
 from kettleglass.recipe.hardness import lime_soap_g
 from kettleglass.recipe.work import Worked
 
@@ -19,9 +19,13 @@ def dark_fats(worked: Worked) -> Iterator[Finding]:
     if dark:
         names = ", ".join(material.name for _, material in dark)
         yield Finding(
-            "caution", "dark-fats", f"{names} will tint a crystal clear base.",
-            "Use a pale or refined fat, or call the base tinted.", dark[0][0].key, "common practice, no source",
-        )  # fmt: skip
+            "caution",
+            "dark-fats",
+            f"{names} will tint a crystal clear base.",
+            "Use a pale or refined fat, or call the base tinted.",
+            dark[0][0].key,
+            "common practice, no source",
+        )
 
 
 def salts(worked: Worked) -> Iterator[Finding]:
@@ -31,10 +35,13 @@ def salts(worked: Worked) -> Iterator[Finding]:
     percent = worked.percent("chloride", "carbonate", "citrate", "lactate", "salt_other")
     if percent > SALT_PERCENT:
         yield Finding(
-            "caution", "salts-cloud", f"Salts are {percent:.1f} % of the pot; they push soap out of solution and cloud it.",
-            "Leave out salt, and prefer fatty acid to citric acid for neutralising.", "",
+            "caution",
+            "salts-cloud",
+            f"Salts are {percent:.1f} % of the pot; they push soap out of solution.",
+            "Leave out salt, and prefer fatty acid to citric acid for neutralising.",
+            "",
             "Simmons & Appleton 1908 ch. I; Lin et al. 2005",
-        )  # fmt: skip
+        )
 
 
 def hard_water(worked: Worked) -> Iterator[Finding]:
@@ -44,23 +51,29 @@ def hard_water(worked: Worked) -> Iterator[Finding]:
     if recipe.water_hardness_mg_l <= 0.0 or added <= 0.0 or worked.mean_soap_g_mol <= 0.0:
         return
     lime = lime_soap_g(added, recipe.water_hardness_mg_l, worked.mean_soap_g_mol)
-    level = "caution" if recipe.wants_clarity and lime > 2e-4 * worked.total_g else "note"
+    level: Level = "caution" if recipe.wants_clarity and lime > 2e-4 * worked.total_g else "note"
     yield Finding(
-        level, "hard-water", f"Your water makes about {lime:.2g} g of lime soap in this pot.",  # type: ignore[arg-type]
-        "Use distilled water, or the chelator worked out under What it becomes.", "water",
+        level,
+        "hard-water",
+        f"Your water makes about {lime:.2g} g of lime soap in this pot.",
+        "Use distilled water, or the chelator worked out under What it becomes.",
+        "water",
         "Simmons & Appleton 1908: hard water gives opaque streaks",
-    )  # fmt: skip
+    )
 
 
 def weaker_alcohol(worked: Worked) -> Iterator[Finding]:
     """Propan-2-ol stands in for ethanol less well; fine for embeds."""
     if worked.percent("propan_2_ol") > 1.0 and worked.recipe.look == "crystal clear":
-        level = "note" if worked.recipe.purpose == "embed" else "caution"
+        level: Level = "note" if worked.recipe.purpose == "embed" else "caution"
         yield Finding(
-            level, "propan-2-ol", "Propan-2-ol clears less per gram than ethanol and lathers less.",  # type: ignore[arg-type]
-            "Fine for embeds. For a crystal clear bar use ethanol, and test a small cup first.", "clear",
+            level,
+            "propan-2-ol",
+            "Propan-2-ol clears less per gram than ethanol and lathers less.",
+            "Fine for embeds. For a crystal clear bar use ethanol, and test a small cup first.",
+            "clear",
             "common practice, no source; no published clear cast bar with it was found",
-        )  # fmt: skip
+        )
 
 
 def missing_partner(worked: Worked) -> Iterator[Finding]:
@@ -75,16 +88,23 @@ def missing_partner(worked: Worked) -> Iterator[Finding]:
     ]  # fmt: skip
     if absent:
         yield Finding(
-            "caution", "solvents-missing", f"There is no {' and no '.join(absent)} in it, and the three act together.",
-            "Alcohol brings most of the clarity, glycerol the re-melting, sugar clarity and lather.", "clear",
+            "caution",
+            "solvents-missing",
+            f"There is no {' and no '.join(absent)} in it, and the three act together.",
+            "Alcohol brings most of the clarity, glycerol the re-melting, sugar clarity and lather.",
+            "clear",
             "common practice, no source",
-        )  # fmt: skip
+        )
 
 
 def no_nagging(worked: Worked) -> Iterator[Finding]:
     """What an opaque base can do without."""
     if worked.recipe.look == "opaque white" and worked.percent("sucrose", "sorbitol", "hexoses") > 5.0:
         yield Finding(
-            "note", "opaque-sugar", "An opaque base hardly needs sugar.", "Halve the alcohol and glycerol, leave out the syrup.",
-            "syrup", "common practice, no source",
-        )  # fmt: skip
+            "note",
+            "opaque-sugar",
+            "An opaque base hardly needs sugar.",
+            "Halve the alcohol and glycerol, leave out the syrup.",
+            "syrup",
+            "common practice, no source",
+        )

@@ -17,10 +17,13 @@ def provisional(worked: Worked) -> Iterator[Finding]:
     if names:
         one = len(names) == 1
         yield Finding(
-            "note", "from-memory",
-            f"The saponification value{'' if one else 's'} of {', '.join(names)} {'is' if one else 'are'} known from memory only.",
-            "Use your lot's certificate, and confirm before you print a label.", "fats",
-        )  # fmt: skip
+            "note",
+            "from-memory",
+            f"The saponification value{'' if one else 's'} of {', '.join(names)} {'is' if one else 'are'} known"
+            " from memory only.",
+            "Use your lot's certificate, and confirm before you print a label.",
+            "fats",
+        )
 
 
 def of_materials(worked: Worked) -> Iterator[Finding]:

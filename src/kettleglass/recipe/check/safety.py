@@ -13,38 +13,51 @@ def methanol(worked: Worked) -> Iterator[Finding]:
     grams = worked.grams("methanol")
     if grams > 1e-6 * max(worked.total_g, 1.0):
         yield Finding(
-            "danger", "methanol", f"There is methanol in this pot ({grams:.1f} g).",
-            "Do not cook it: methanol vapour blinds, and it passes through skin. Use an alcohol whose sheet shows none.",
-            "clear", "27 CFR 21.151; supplier safety data sheets (H301, H311, H331, H370)",
-        )  # fmt: skip
+            "danger",
+            "methanol",
+            f"There is methanol in this pot ({grams:.1f} g).",
+            "Do not cook it: its vapour blinds, and it passes through skin. Use an alcohol whose sheet shows none.",
+            "clear",
+            "27 CFR 21.151; supplier safety data sheets (H301, H311, H331, H370)",
+        )
 
 
 def unsuitable_spirit(worked: Worked) -> Iterator[Finding]:
     """Spirits that are fuel or solvent, not soap-maker's alcohol."""
     for line, material in worked.lines_with("unsuitable"):
         yield Finding(
-            "danger", "unsuitable-spirit", f"{material.name} is not fit for soap.",
-            material.note or "Use a spirit whose data sheet names every component.", line.key,
-        )  # fmt: skip
+            "danger",
+            "unsuitable-spirit",
+            f"{material.name} is not fit for soap.",
+            material.note or "Use a spirit whose data sheet names every component.",
+            line.key,
+        )
 
 
 def hot_alcohol(worked: Worked) -> Iterator[Finding]:
     """The usual caution, once, wherever alcohol is warmed."""
     if worked.percent("ethanol", "propan_2_ol") > 0.5:
         yield Finding(
-            "caution", "hot-alcohol", "Hot alcohol: its vapour catches fire far below the temperature of the pot.",
-            "Stir the spirit into the glycerol first, add it with the heat off, lid on, no flame or spark within a metre.",
-            "clear", "ethanol flash point 12 °C, IEC 60079-20-1",
-        )  # fmt: skip
+            "caution",
+            "hot-alcohol",
+            "Hot alcohol: its vapour catches fire far below the temperature of the pot.",
+            "Stir the spirit into the glycerol first; add it with the heat off, no flame or spark within a metre.",
+            "clear",
+            "ethanol flash point 12 °C, IEC 60079-20-1",
+        )
 
 
 def aluminium(worked: Worked) -> Iterator[Finding]:
     """Lye in an aluminium kettle."""
     if worked.recipe.kettle.metal == "aluminium":
         yield Finding(
-            "danger", "aluminium", "The kettle is aluminium: lye dissolves it and gives off hydrogen.",
-            "Use stainless steel, sound enamel, glass or polypropylene.", "kettle", "supplier safety data sheets, NaOH (H290)",
-        )  # fmt: skip
+            "danger",
+            "aluminium",
+            "The kettle is aluminium: lye dissolves it and gives off hydrogen.",
+            "Use stainless steel, sound enamel, glass or polypropylene.",
+            "kettle",
+            "supplier safety data sheets, NaOH (H290)",
+        )
 
 
 def nitrosating(worked: Worked) -> Iterator[Finding]:
@@ -53,9 +66,13 @@ def nitrosating(worked: Worked) -> Iterator[Finding]:
     if culprits and worked.grams("triethanolamine", "triethanolammonium") > 0.0:
         names = ", ".join(material.name for _, material in culprits)
         yield Finding(
-            "danger", "nitrosating", f"Triethanolamine and {names} in one pot can form nitrosamines.",
-            "Leave one of them out.", culprits[0][0].key, "Regulation (EC) 1223/2009 Annex III 62",
-        )  # fmt: skip
+            "danger",
+            "nitrosating",
+            f"Triethanolamine and {names} in one pot can form nitrosamines.",
+            "Leave one of them out.",
+            culprits[0][0].key,
+            "Regulation (EC) 1223/2009 Annex III 62",
+        )
 
 
 def kettle_room(worked: Worked) -> Iterator[Finding]:
@@ -64,11 +81,13 @@ def kettle_room(worked: Worked) -> Iterator[Finding]:
     free = 1.0 - high / kettle.volume_ml
     if high > 0.0 and free < kettle.head_room:
         yield Finding(
-            "danger" if free < 0.1 else "caution", "kettle-full",
+            "danger" if free < 0.1 else "caution",
+            "kettle-full",
             f"The pot fills {100 * high / kettle.volume_ml:.0f} % of the kettle; the paste foams and can boil over.",
-            f"Keep {100 * kettle.head_room:.0f} % free: a bigger kettle, or a smaller batch.", "kettle",
+            f"Keep {100 * kettle.head_room:.0f} % free: a bigger kettle, or a smaller batch.",
+            "kettle",
             "common practice, no source",
-        )  # fmt: skip
+        )
 
 
 def scent(worked: Worked) -> Iterator[Finding]:
@@ -80,6 +99,10 @@ def scent(worked: Worked) -> Iterator[Finding]:
         percent = 100.0 * mass / worked.total_g
         if percent > limit.value:
             yield Finding(
-                "danger", "above-use-limit", f"{material.name} is {percent:.2g} % of the pot, above its limit of {limit.value:g} %.",
-                f"Use {limit.value / 100 * worked.total_g:.3g} g at most.", line.key, limit.source,
-            )  # fmt: skip
+                "danger",
+                "above-use-limit",
+                f"{material.name} is {percent:.2g} % of the pot, above its limit of {limit.value:g} %.",
+                f"Use {limit.value / 100 * worked.total_g:.3g} g at most.",
+                line.key,
+                limit.source,
+            )

@@ -37,18 +37,39 @@ def pot_readings(worked: Worked) -> Iterator[Reading]:
     for state, pot in (("added", worked.added), ("cooked", worked.cooked), ("finished", worked.finished)):
         yield from _parts(worked, state, pot)
     fatty = float(total_fatty_matter_g(worked.sheet.basis, worked.cooked))
-    yield Reading("pot.tfm", "total fatty matter", 100 * fatty / total, "%",
-                  "Soap as fatty acids, free acid, free fat and unsaponifiable, in the sense of ISO 685.",
-                  *_band(worked, "total_fatty_matter"), sources=("ISO 685:1975",))  # fmt: skip
+    yield Reading(
+        "pot.tfm",
+        "total fatty matter",
+        100 * fatty / total,
+        "%",
+        "Soap as fatty acids, free acid, free fat and unsaponifiable, in the sense of ISO 685.",
+        *_band(worked, "total_fatty_matter"),
+        sources=("ISO 685:1975",),
+    )
     finished = float(worked.finished.sum())
     losses = worked.recipe.losses
-    yield Reading("pot.yield", "finished base", finished, "g",
-                  f"The pot less {100 * losses.alcohol:g} % of its alcohol and {100 * losses.water:g} % of its water,"
-                  " as stated under losses.", decimals=0)  # fmt: skip
+    yield Reading(
+        "pot.yield",
+        "finished base",
+        finished,
+        "g",
+        f"The pot less {100 * losses.alcohol:g} % of its alcohol and {100 * losses.water:g} % of its water,"
+        " as stated under losses.",
+        decimals=0,
+    )
     low, likely, high = worked.volume_ml
-    yield Reading("pot.volume", "volume", likely / 1000, "L",
-                  "Partial volumes of the species added up; no density of cast soap has been read in a source, so"
-                  " mind the band. Your own density replaces it.", low / 1000, high / 1000, known="memory", decimals=2)  # fmt: skip
+    yield Reading(
+        "pot.volume",
+        "volume",
+        likely / 1000,
+        "L",
+        "Partial volumes of the species added up; no density of cast soap has been read in a source, so"
+        " mind the band. Your own density replaces it.",
+        low / 1000,
+        high / 1000,
+        known="memory",
+        decimals=2,
+    )
 
 
 def _band(worked: Worked, name: str) -> tuple[float | None, float | None]:
@@ -64,10 +85,25 @@ def _parts(worked: Worked, state: str, pot: Array) -> Iterator[Reading]:
         if abs(grams) < 5e-4 and name not in ("soap", "water"):
             continue
         inputs = _brought_by(worked, name) if state == "cooked" else ()
-        yield Reading(f"{state}.{name}", label, grams, "g", _WORKING.get(name, "As the lines bring it."), inputs=inputs, decimals=1)
+        yield Reading(
+            f"{state}.{name}",
+            label,
+            grams,
+            "g",
+            _WORKING.get(name, "As the lines bring it."),
+            inputs=inputs,
+            decimals=1,
+        )
         band = _band(worked, name) if state == "cooked" else (None, None)
-        yield Reading(f"{state}.{name}.percent", label, 100 * grams / total, "%",
-                      f"{grams:.1f} g of {total:.1f} g.", *band, inputs=inputs)  # fmt: skip
+        yield Reading(
+            f"{state}.{name}.percent",
+            label,
+            100 * grams / total,
+            "%",
+            f"{grams:.1f} g of {total:.1f} g.",
+            *band,
+            inputs=inputs,
+        )
 
 
 def _brought_by(worked: Worked, part: str) -> tuple[Pair, ...]:
@@ -83,7 +119,9 @@ def water_sources(worked: Worked) -> tuple[tuple[str, str, float], ...]:
     """Line key, name and grams of water that each line brings as added, largest first."""
     water = worked.sheet.species("water") * worked.weights.weighed_g
     rows = sorted(range(len(water)), key=lambda row: -float(water[row]))
-    return tuple((worked.sheet.keys[r], worked.sheet.materials[r].name, float(water[r])) for r in rows if water[r] > 0.05)
+    return tuple(
+        (worked.sheet.keys[r], worked.sheet.materials[r].name, float(water[r])) for r in rows if water[r] > 0.05
+    )
 
 
 def alkali_readings(worked: Worked) -> Iterator[Reading]:
@@ -93,8 +131,14 @@ def alkali_readings(worked: Worked) -> Iterator[Reading]:
     basis, pot = worked.sheet.basis, worked.cooked
     free = float(pot[ROW["hydroxide"]]) * basis.mol_per_g[ROW["hydroxide"]]
     bound = float(basis.mol_per_g[basis.acyl] @ pot[basis.acyl] + basis.mol_per_g[basis.acid] @ pot[basis.acid])
-    yield Reading("pot.free_alkali", "free alkali less free fat", 100 * (free - bound) * NAOH_G_MOL / worked.total_g, "% NaOH",
-                  "Hydroxide less fatty groups still to take it up, of the weights as rounded.", decimals=3)  # fmt: skip
+    yield Reading(
+        "pot.free_alkali",
+        "free alkali less free fat",
+        100 * (free - bound) * NAOH_G_MOL / worked.total_g,
+        "% NaOH",
+        "Hydroxide less fatty groups still to take it up, of the weights as rounded.",
+        decimals=3,
+    )
 
 
 def hardness_readings(worked: Worked) -> Iterator[Reading]:
@@ -102,7 +146,19 @@ def hardness_readings(worked: Worked) -> Iterator[Reading]:
     hardness, water = worked.recipe.water_hardness_mg_l, worked.grams_of_kind("water")
     if hardness <= 0.0 or water <= 0.0 or worked.mean_soap_g_mol <= 0.0:
         return
-    yield Reading("water.lime_soap", "lime soap", lime_soap_g(water, hardness, worked.mean_soap_g_mol), "g",
-                  f"{hardness:g} mg/L as CaCO3 in {water:.0f} g of water; each calcium takes two soap anions.", decimals=2)  # fmt: skip
-    yield Reading("water.chelator", "tetrasodium EDTA against it", chelator_need(water, hardness).mass_g, "g",
-                  "One mole for each mole of calcium.", decimals=2)  # fmt: skip
+    yield Reading(
+        "water.lime_soap",
+        "lime soap",
+        lime_soap_g(water, hardness, worked.mean_soap_g_mol),
+        "g",
+        f"{hardness:g} mg/L as CaCO3 in {water:.0f} g of water; each calcium takes two soap anions.",
+        decimals=2,
+    )
+    yield Reading(
+        "water.chelator",
+        "tetrasodium EDTA against it",
+        chelator_need(water, hardness).mass_g,
+        "g",
+        "One mole for each mole of calcium.",
+        decimals=2,
+    )

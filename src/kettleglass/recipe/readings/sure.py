@@ -32,35 +32,59 @@ def sure_readings(worked: Worked) -> Iterator[Reading]:
         f" {limits}, every weighing within half a step of the scale."
     )
     yield Reading(
-        "sure.chance", "chance of free alkali", 100.0 * sure.chance_free_alkali, "%",
+        "sure.chance",
+        "chance of free alkali",
+        100.0 * sure.chance_free_alkali,
+        "%",
         f"{base} More than {sure.limit_percent:g} % NaOH was left in {chance_text(sure.chance_free_alkali)} of 100;"
         f" Monte Carlo error {100 * sure.chance_error:.1f} points.",
-        inputs=inputs, sources=(*sources, GUIDE), known=known, decimals=0,
-    )  # fmt: skip
+        inputs=inputs,
+        sources=(*sources, GUIDE),
+        known=known,
+        decimals=0,
+    )
     yield Reading(
-        "sure.free_alkali", "free alkali less free fat", sure.median, "% NaOH",
+        "sure.free_alkali",
+        "free alkali less free fat",
+        sure.median,
+        "% NaOH",
         f"{base} Above 0 is free alkali, below 0 unsaponified fat; the band holds 9 pots in 10.",
-        sure.low, sure.high, inputs, (*sources, GUIDE), known, 2,
-    )  # fmt: skip
+        sure.low,
+        sure.high,
+        inputs,
+        (*sources, GUIDE),
+        known,
+        2,
+    )
     agree = "agree" if sure.first_order_agrees else "do not agree, so only the random pots count"
     yield Reading(
-        "sure.spread", "standard uncertainty", sure.spread, "% NaOH",
+        "sure.spread",
+        "standard uncertainty",
+        sure.spread,
+        "% NaOH",
         f"Random pots give {sure.spread:.3f}, the first-order budget {sure.first_order_spread:.3f}; they {agree}.",
-        sources=(GUIDE,), decimals=3,
-    )  # fmt: skip
+        sources=(GUIDE,),
+        decimals=3,
+    )
     if sure.cure_superfat_percent is not None:
         target = 100 * worked.recipe.certainty.target_chance
         yield Reading(
-            "sure.cure", "superfat that would be safe", max(0.0, sure.cure_superfat_percent), "%",
+            "sure.cure",
+            "superfat that would be safe",
+            max(0.0, sure.cure_superfat_percent),
+            "%",
             f"At this superfat the same random pots keep more than {sure.limit_percent:g} % in {target:g} of 100.",
             sources=(GUIDE,),
-        )  # fmt: skip
+        )
     yield Reading(
-        "sure.trim", "stearic acid to set aside", trim_acid_g(worked, sure), "g",
+        "sure.trim",
+        "stearic acid to set aside",
+        trim_acid_g(worked, sure),
+        "g",
         f"{max(0.0, sure.high):.2f} % NaOH (95 pots in 100 have less) of {worked.total_g:.0f} g is"
         f" {max(0.0, sure.high) / 100 * worked.total_g:.2f} g NaOH; each gram takes 284.5 ÷ 40.0 g of stearic acid.",
         sources=(GUIDE,),
-    )  # fmt: skip
+    )
 
 
 def measured_readings(worked: Worked) -> Iterator[Reading]:
@@ -72,8 +96,21 @@ def measured_readings(worked: Worked) -> Iterator[Reading]:
     text = f"{number_text(measured, 3)} % of {worked.total_g:.0f} g is {number_text(naoh_g, 2)} g NaOH"
     if measured >= 0.0:
         acid = fatty_acid("18:0").molar_mass_g_mol
-        yield Reading("measured.acid", "stearic acid to cook in", naoh_g / NAOH_G_MOL * acid, "g",
-                      f"{text}; × {acid:.1f} ÷ {NAOH_G_MOL:.2f}.", known="maker")  # fmt: skip
+        yield Reading(
+            "measured.acid",
+            "stearic acid to cook in",
+            naoh_g / NAOH_G_MOL * acid,
+            "g",
+            f"{text}; × {acid:.1f} ÷ {NAOH_G_MOL:.2f}.",
+            known="maker",
+        )
     else:
-        yield Reading("measured.lye", "NaOH (pure) to cook in", -naoh_g, "g",
-                      f"{text} short of neutral; dissolve it in at least as much water.", known="maker", decimals=2)  # fmt: skip
+        yield Reading(
+            "measured.lye",
+            "NaOH (pure) to cook in",
+            -naoh_g,
+            "g",
+            f"{text} short of neutral; dissolve it in at least as much water.",
+            known="maker",
+            decimals=2,
+        )

@@ -30,14 +30,23 @@ def weights(worked: Worked) -> Iterator[Reading]:
         if line.amount.by == "solve" and worked.sheet.species("hydroxide")[row] > 0.0:
             working, inputs, sources, known = _alkali_working(worked, row, exact)
         elif line.amount.by == "solve":
-            working, inputs, sources, known = _water_working(worked, row, exact)
+            working, inputs, sources, known = _water_working(worked, exact)
         else:
             working, inputs, sources, known = _plain_working(worked, line, material, exact)
         down = "down " if line.amount.by == "solve" and worked.sheet.species("hydroxide")[row] > 0.0 else ""
         if abs(exact - shown) > 1e-6:
             working += f" Rounded {down}to the scale's step of {step:g} g: {number_text(shown, step_decimals(step))} g."
-        yield Reading(f"weigh.{line.key}", material.name, shown, "g", working, inputs=inputs, sources=sources,
-                      known=known, decimals=step_decimals(step))  # fmt: skip
+        yield Reading(
+            f"weigh.{line.key}",
+            material.name,
+            shown,
+            "g",
+            working,
+            inputs=inputs,
+            sources=sources,
+            known=known,
+            decimals=step_decimals(step),
+        )
 
 
 Working = tuple[str, tuple[Pair, ...], tuple[str, ...], Known]
@@ -49,7 +58,9 @@ def fat_inputs(worked: Worked) -> Working:
     for material, mass in zip(worked.sheet.materials, worked.weights.weighed_g, strict=True):
         figure = material.figures.get("saponification_value")
         if figure is not None and mass > 0.0:
-            pairs.append((material.name, f"{figure.value:g} mg KOH/g ({figure.low:g} to {figure.high:g}, {figure.known})"))
+            pairs.append(
+                (material.name, f"{figure.value:g} mg KOH/g ({figure.low:g} to {figure.high:g}, {figure.known})")
+            )
             sources.append(figure.source)
             known.append(figure.known)
     return "", tuple(pairs), tuple(dict.fromkeys(sources)), least_known(known)
@@ -71,7 +82,7 @@ def _alkali_working(worked: Worked, row: int, exact: float) -> Working:
     acids = sum(float(sheet.species(s) @ masses) * n * molar / m for s, n, m in _ACIDS)
     if acids > 0.005:
         text += f" Citric and lactic acid take {acids:.2f} g more."
-    others = float((sheet.species("hydroxide") @ masses)) / 17.007 * molar - exact * pure
+    others = float(sheet.species("hydroxide") @ masses) / 17.007 * molar - exact * pure
     if abs(others) > 0.005:
         text += f" {others:.2f} g of it, as {name}, comes from the other lye."
     amine = float(sheet.species("triethanolamine") @ masses)
@@ -80,7 +91,12 @@ def _alkali_working(worked: Worked, row: int, exact: float) -> Working:
     text += f" {material.name} holds {100 * pure:.1f} % {name}: {exact * pure:.2f} ÷ {pure:.3f} = {exact:.2f} g."
     purity = material.figures.get("purity")
     if purity is not None:
-        pairs += ((material.name, f"{100 * purity.value:g} % ({100 * purity.low:g} to {100 * purity.high:g} %, {purity.known})"),)
+        pairs += (
+            (
+                material.name,
+                f"{100 * purity.value:g} % ({100 * purity.low:g} to {100 * purity.high:g} %, {purity.known})",
+            ),
+        )
         sources += (purity.source,)
     return text, pairs, tuple(dict.fromkeys(sources)), known
 
@@ -88,7 +104,7 @@ def _alkali_working(worked: Worked, row: int, exact: float) -> Working:
 _ACIDS = (("citric_acid", 3, 192.123), ("lactic_acid", 1, 90.078))
 
 
-def _water_working(worked: Worked, row: int, exact: float) -> Working:
+def _water_working(worked: Worked, exact: float) -> Working:
     water, solved = worked.recipe.alkali.water, worked.weights.solved
     pure = solved.pure_alkali_g * worked.weights.factor
     total = solved.lye_water_g * worked.weights.factor
@@ -121,7 +137,9 @@ def _plain_working(worked: Worked, line: Line, material: Material, exact: float)
     if abs(factor - 1.0) > 1e-9 and amount.by in ("g", "mL"):
         text += f" Times {factor:.4g} for the batch size: {exact:.1f} g."
     figures = [(name, figure) for name, figure in material.figures.items() if figure.unit]
-    pairs = tuple((name.replace("_", " "), f"{figure.value:g} {figure.unit} ({figure.known})") for name, figure in figures[:4])
+    pairs = tuple(
+        (name.replace("_", " "), f"{figure.value:g} {figure.unit} ({figure.known})") for name, figure in figures[:4]
+    )
     sources = tuple(dict.fromkeys(figure.source for _, figure in figures[:4]))
     return text, pairs, sources, "maker"
 
@@ -133,18 +151,46 @@ def lye_readings(worked: Worked) -> Iterator[Reading]:
     pure = pure_alkali_g(sheet, masses)
     water = float(sum(sheet.compositions[ROW["water"], r] * masses[r] for r in rows))
     fats = worked.weights.solved.fats_g * worked.weights.factor
-    yield Reading("lye.alkali", "pure alkali", pure, "g", "NaOH and KOH in the lye, without their water and carbonate.", decimals=2)
-    yield Reading("lye.water", "water in the lye", water, "g", "Water poured in, and the water the alkali itself brings.")
-    if pure > 0.0:
-        yield Reading("lye.ratio", "water to alkali", water / pure, ": 1",
-                      f"{water:.1f} g ÷ {pure:.2f} g of pure alkali.", decimals=2)  # fmt: skip
-        yield Reading("lye.strength", "lye strength", 100 * pure / (pure + water), "%",
-                      f"{pure:.2f} ÷ ({pure:.2f} + {water:.1f}) g.")  # fmt: skip
-    if fats > 0.0:
-        yield Reading("lye.of_fats", "lye water", 100 * water / fats, "% of fats", f"{water:.1f} g on {fats:.0f} g of fats.")
-        yield Reading("fats", "fats", fats, "g", "Everything in the pot that is fat or fatty acid at the start.", decimals=0)
     yield Reading(
-        "superfat", "superfat as weighed", worked.weights.superfat_percent, "%",
+        "lye.alkali",
+        "pure alkali",
+        pure,
+        "g",
+        "NaOH and KOH in the lye, without their water and carbonate.",
+        decimals=2,
+    )
+    yield Reading(
+        "lye.water", "water in the lye", water, "g", "Water poured in, and the water the alkali itself brings."
+    )
+    if pure > 0.0:
+        yield Reading(
+            "lye.ratio",
+            "water to alkali",
+            water / pure,
+            ": 1",
+            f"{water:.1f} g ÷ {pure:.2f} g of pure alkali.",
+            decimals=2,
+        )
+        yield Reading(
+            "lye.strength",
+            "lye strength",
+            100 * pure / (pure + water),
+            "%",
+            f"{pure:.2f} ÷ ({pure:.2f} + {water:.1f}) g.",
+        )
+    if fats > 0.0:
+        yield Reading(
+            "lye.of_fats", "lye water", 100 * water / fats, "% of fats", f"{water:.1f} g on {fats:.0f} g of fats."
+        )
+        yield Reading(
+            "fats", "fats", fats, "g", "Everything in the pot that is fat or fatty acid at the start.", decimals=0
+        )
+    yield Reading(
+        "superfat",
+        "superfat as weighed",
+        worked.weights.superfat_percent,
+        "%",
         "Share of the fats' equivalents left unsaponified by the rounded weights; asked for:"
-        f" {worked.recipe.alkali.superfat_percent:g} %.", decimals=2,
-    )  # fmt: skip
+        f" {worked.recipe.alkali.superfat_percent:g} %.",
+        decimals=2,
+    )
