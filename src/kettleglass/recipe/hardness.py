@@ -31,6 +31,7 @@ GRAIN_PER_UK_GALLON_MG_L = _GRAIN_MG / 4.54609
 _WATER_G_PER_L = 998.2  # at 20 °C
 _HARDEST_MG_L = 5000.0
 
+_NUMBER_AND_UNIT = re.compile(r"(?P<number>[-+−]?[\d.,/½¼¾ ]*[\d½¼¾](?:[eE][-+]?\d+)?)\s*(?P<unit>\D.*)?")
 _WORDS: dict[float, tuple[str, ...]] = {
     1.0: ("mg/l", "ppm", "mg/lcaco3", "mg/lascaco3", "ppmcaco3", "ppmascaco3", "mgcaco3/l", "mg/kg"),
     1000.0: ("g/l",),
@@ -56,7 +57,7 @@ def parse_hardness(text: str) -> float:
     Grains alone mean the US gallon. Raises `Ambiguous` without a unit, `BadInput` if it cannot be read,
     `UnknownName` for a unit that is not known, `OutOfRange` beyond 5000 mg/L.
     """
-    match = re.fullmatch(r"\s*(?P<number>[-+−]?[\d.,/½¼¾ ]*[\d½¼¾])\s*(?P<unit>\D.*)?", text[:200].strip())
+    match = _NUMBER_AND_UNIT.fullmatch(text[:400].strip())
     if match is None:
         raise BadInput(
             f"“{_short(text)}” is not a water hardness.", remedy=f"Write a number and a unit, such as {_offers()}."
@@ -182,10 +183,11 @@ def chelator_need(water_g: float, hardness_mg_l: float, name: ChelatorName = "te
     chelator = CHELATORS[name]
     moles = calcium_mol(water_g, hardness_mg_l)
     level: Literal["note", "caution"] = "note" if chelator.holds else "caution"
+    mass_g = moles * chelator.molar_mass_g_mol
     said = Finding(
         level, "chelator-" + ("holds" if chelator.holds else "weak"),
-        f"{moles * chelator.molar_mass_g_mol:.3g} g of dry {name} for {water_g:.4g} g of water of {hardness_mg_l:.3g} mg/L.",
+        f"{mass_g:.3g} g of dry {name} for {water_g:.4g} g of water of {hardness_mg_l:.3g} mg/L.",
         chelator.note, "water hardness", "1 : 1 by moles; strengths of binding from memory",
     )  # fmt: skip
     as_acid = None if chelator.acid_g_mol is None else moles * chelator.acid_g_mol
-    return ChelatorNeed(chelator, moles * chelator.molar_mass_g_mol, as_acid, (said,) if moles > 0.0 else ())
+    return ChelatorNeed(chelator, mass_g, as_acid, (said,) if moles > 0.0 else ())

@@ -19,19 +19,27 @@ from kettleglass.recipe.recipe import LyeWater
 from kettleglass.science.saponify import KOH_G_MOL, NAOH_G_MOL
 from kettleglass.units import parse_mass, parse_number
 
-LEAST_WATER_PER_ALKALI = 0.82
-"""Below this not even KOH dissolves: 121 g in 100 g of water at 25 °C (NaOH: 100 g); from memory, handbook values."""
+STRONGEST_LYE = 0.548
+"""Saturated KOH at 25 °C (BIS code of safety, potassium hydroxide); NaOH 0.522 (Great Soviet Encyclopedia 1979)."""
+LEAST_WATER_PER_ALKALI = 1.0 / STRONGEST_LYE - 1.0
 MOST_WATER_PER_ALKALI = 20.0
-_NUMBER = r"(?P<{}>[-+−]?\d[\d.,\s]*(?:e[-+]?\d+)?|[.,]\d+)"
+_SMALLEST_EXPONENT = -9
+_NUMBER = r"(?P<{}>[-+−]?[0-9][0-9.,\s]*(?:e[-+]?[0-9]+)?|[.,][0-9]+)"
 _PART = r"(?:\s*(?:part|parts|g)?\s*(?:of\s+)?(?:pure\s+)?(?:alkali|lye|naoh|koh|water)?)"
-_RATIO = re.compile(rf"(?:ratio\s+)?{_NUMBER.format('alkali')}{_PART}\s*(?::|to|/|∶)\s*{_NUMBER.format('water')}{_PART}")
+_RATIO = re.compile(
+    rf"(?:ratio\s+)?{_NUMBER.format('alkali')}{_PART}\s*(?::|to|/|∶)\s*{_NUMBER.format('water')}{_PART}"
+)
 _TIMES = re.compile(rf"{_NUMBER.format('water')}\s*(?:times|x|×)(?:\s+the)?(?:\s+(?:alkali|lye|naoh|koh))?")
-_OF_FATS = re.compile(rf"(?:water\s+)?{_NUMBER.format('percent')}\s*%(?:\s*water)?\s*(?:of\s+)?(?:the\s+)?(?:fats?|oils?)(?:\s+weight)?")
+_OF_FATS = re.compile(
+    rf"(?:water\s+)?{_NUMBER.format('percent')}\s*%(?:\s*water)?"
+    r"\s*(?:of\s+)?(?:the\s+)?(?:fats?|oils?)(?:\s+weight)?"
+)
 _STRENGTH = re.compile(
     rf"(?:(?:lye|naoh|koh|alkali)\s+)?(?:strength\s+)?{_NUMBER.format('percent')}\s*%"
     r"(?:\s*(?:strength|(?:lye|naoh|koh|alkali)(?:\s+strength)?))?"
 )
 _WATER_PERCENT = re.compile(rf"(?:water\s+{_NUMBER.format('percent')}\s*%|{_NUMBER.format('other')}\s*%\s*water)")
+_PLAIN_NUMBER = re.compile(r"[-+]?[0-9]+(\.[0-9]+)?([eE][-+]?[0-9]{1,4})?")
 _MASS_TAIL = re.compile(r"\s+(?:of\s+)?water$")
 _CLEAR = "“1:1.4” (one part alkali to 1.4 parts water), “42 %” (of alkali in the lye), “25 % of fats” or “93 g”"
 
@@ -51,7 +59,7 @@ def parse_lye_water(text: str) -> LyeWater:
 
 def read_lye_water(text: str) -> LyeWater:
     """As `parse_lye_water`, whether or not such a lye could be dissolved."""
-    said = " ".join(text[:200].lower().replace("percent", "%").split())
+    said = " ".join(text[:400].lower().replace("percent", "%").split())
     if match := _RATIO.fullmatch(said):
         return LyeWater(_ratio(text, parse_number(match["alkali"]), parse_number(match["water"])), "ratio")
     if match := _TIMES.fullmatch(said):
@@ -70,7 +78,7 @@ def read_lye_water(text: str) -> LyeWater:
 def fraction_of_percent(number: str) -> float:
     """The share (0-1) that a percentage written without its sign means, free of rounding: "42" is 0.42."""
     plain = number.strip().replace("−", "-")
-    exact = Decimal(plain) if re.fullmatch(r"[-+]?\d+(\.\d+)?", plain) else Decimal(repr(parse_number(number)))
+    exact = Decimal(plain) if _PLAIN_NUMBER.fullmatch(plain) else Decimal(repr(parse_number(number)))
     return float(exact.scaleb(-2))
 
 
@@ -121,9 +129,9 @@ def lye_water_finding(water: LyeWater) -> Finding | None:
         turned = f" If you meant water first, write “1:{1.0 / ratio:.4g}”." if ratio > 0.05 else ""
         return Finding(
             "danger", "lye-cannot-dissolve",
-            f"{said} is a lye of {strength:.3g} %: water cannot hold so much alkali (NaOH about 50 %, KOH about 55 % at"
-            " 25 °C), and dry lye stays in the pot.",
-            f"Use at least as much water as alkali (1:1).{turned}", "lye water", "handbook solubilities, from memory",
+            f"{said} is a lye of {strength:.3g} %: cold water holds 52 % of NaOH or 55 % of KOH at most.",
+            f"Use at least as much water as alkali (1:1).{turned}", "lye water",
+            "Great Soviet Encyclopedia (1979); BIS code of safety, potassium hydroxide",
         )  # fmt: skip
     if ratio > MOST_WATER_PER_ALKALI:
         return Finding(
@@ -144,7 +152,7 @@ def lye_water_text(water: LyeWater) -> str:
 
 
 def plain_number(value: float) -> str:
-    """The shortest digits that read back as this number, without an exponent: 1.4, 200, 0.00001."""
+    """The shortest digits that read back as this number, with an exponent only below 1e-9: 1.4, 200, 0.00001."""
     return _plain(Decimal(repr(float(value))))
 
 
@@ -154,6 +162,8 @@ def percent_of_fraction(fraction: float) -> str:
 
 
 def _plain(exact: Decimal) -> str:
+    if exact and exact.adjusted() < _SMALLEST_EXPONENT:
+        return str(exact).lower()
     digits = f"{exact:f}"
     return (digits.rstrip("0").rstrip(".") if "." in digits else digits) or "0"
 
@@ -184,7 +194,8 @@ def say_lye_water(alkali_pure_g: float, water_g: float, fats_g: float) -> LyeWat
 
     Raises `BadInput` for a negative or unbounded mass.
     """
-    for name, value in (("The pure alkali", alkali_pure_g), ("The lye water", water_g), ("The mass of the fats", fats_g)):
+    masses_g = {"The pure alkali": alkali_pure_g, "The lye water": water_g, "The mass of the fats": fats_g}
+    for name, value in masses_g.items():
         if not (math.isfinite(value) and value >= 0.0):
             raise BadInput(f"{name} is {value:g} g.", remedy="Give a mass of at least 0 g.")
     lye_g = alkali_pure_g + water_g

@@ -200,6 +200,13 @@ class MethodStep:
     minutes: float | None = None
     covered: bool = True
 
+    def __post_init__(self) -> None:
+        one_of("stage", self.stage, STAGES)
+        if self.temperature_c is not None:
+            finite("The temperature of a step", self.temperature_c, -50.0, 400.0)
+        if self.minutes is not None:
+            finite("The time of a step in minutes", self.minutes, 0.0, 1e6)
+
 
 @dataclass(frozen=True, slots=True)
 class Losses:

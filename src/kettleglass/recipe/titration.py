@@ -209,11 +209,17 @@ def correction(
     excess_mol = (measured_percent - target_percent) / 100.0 / NAOH_G_MOL * pot_g
     if excess_mol == 0.0:
         return Dose("nothing", 0.0, 0.0, measured_percent)
+    kind: Literal["fatty acid", "lye"]
     if excess_mol > 0.0:
         _stronger("fatty acid", acid_mol_per_g, -goal)
-        return _dose("fatty acid", excess_mol / (acid_mol_per_g + goal), -acid_mol_per_g, pot_g, measured_percent, step_g)
-    _stronger("lye", lye_mol_per_g, goal)
-    return _dose("lye", -excess_mol / (lye_mol_per_g - goal), lye_mol_per_g, pot_g, measured_percent, step_g)
+        kind, exact_g, mol_per_g = "fatty acid", excess_mol / (acid_mol_per_g + goal), -acid_mol_per_g
+    else:
+        _stronger("lye", lye_mol_per_g, goal)
+        kind, exact_g, mol_per_g = "lye", -excess_mol / (lye_mol_per_g - goal), lye_mol_per_g
+    mass_g = math.floor(exact_g / step_g + _STEP_SLACK) * step_g
+    moles = measured_percent / 100.0 / NAOH_G_MOL * pot_g + mol_per_g * mass_g
+    left_percent = 100.0 * moles * NAOH_G_MOL / (pot_g + mass_g)
+    return Dose(kind, exact_g, mass_g, left_percent, tuple(_cautions(kind, exact_g, mass_g, step_g)))
 
 
 def _stronger(kind: str, mol_per_g: float, than_mol_per_g: float) -> None:
@@ -224,21 +230,12 @@ def _stronger(kind: str, mol_per_g: float, than_mol_per_g: float) -> None:
         )
 
 
-def _dose(
-    kind: Literal["fatty acid", "lye"], exact_g: float, mol_per_g: float, pot_g: float, measured_percent: float,
-    step_g: float,
-) -> Dose:  # fmt: skip
-    mass_g = math.floor(exact_g / step_g + _STEP_SLACK) * step_g
-    moles = measured_percent / 100.0 / NAOH_G_MOL * pot_g + mol_per_g * mass_g
-    left_percent = 100.0 * moles * NAOH_G_MOL / (pot_g + mass_g)
-    return Dose(kind, exact_g, mass_g, left_percent, tuple(_cautions(kind, exact_g, mass_g, step_g)))
-
-
 def _cautions(kind: str, exact_g: float, mass_g: float, step_g: float) -> list[Finding]:
     where = "correction"
     if mass_g <= 0.0:
         return [
-            Finding("note", "dose-below-step", f"{exact_g:.3g} g of {kind} is less than one step of the scale ({step_g:g} g).",
+            Finding("note", "dose-below-step",
+                    f"{exact_g:.3g} g of {kind} is less than one step of the scale ({step_g:g} g).",
                     "Add nothing, or weigh on a finer scale.", where)
         ]  # fmt: skip
     again = Finding(

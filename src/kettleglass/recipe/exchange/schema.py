@@ -64,7 +64,7 @@ RECIPE = Section("recipe", made.Recipe, "What it is and what it is for.", (
     _R("note", "note", "text", "Anything else.", "Best on a dry day.", quiet=True),
 ))  # fmt: skip
 ALKALI = Section("alkali", made.AlkaliPlan, "How the lye is found for lines whose amount is “solve”.", (
-    _R("superfat", "superfat_percent", "percent", "Share of the fats left without lye; negative: lye in excess.", "1 %"),
+    _R("superfat", "superfat_percent", "percent", "Share of the fats without lye; negative: lye in excess.", "1 %"),
     _R("share_by", "share_by", "choice", "Whether the shares of several alkalis are by moles or by mass.", "mole",
        ("mole", "mass")),
     _R("lye_water", "water", "lye water", "Water per part of alkali, strength of the lye, share of the fats, or mass.",
@@ -134,13 +134,12 @@ ATTRIBUTE_OF = {
 
 
 def _defaults(cls: type) -> dict[str, object]:
-    empty = fields(cls)
-    return {field.name: field.default for field in empty}
+    return {field.name: field.default for field in fields(cls)}
 
 
 _DEFAULTS = {section.makes: _defaults(section.makes) for section in SECTIONS}
 _QUANTITY = r"^\s*[-+−]?[\d.,½¼¾/ ]+\s*[^\d\s].*$"
-_PERCENT = r"^\s*[-+−]?[\d.,½¼¾/ ]+\s*(%|percent).*$"
+_PERCENT = r"^[^%]*[\d½¼¾]\s*(%|percent|per cent).*$"
 _PATTERNS: dict[Kind, str] = {
     "amount": rf"(^\s*solve\s*$)|({_QUANTITY})", "mass": _QUANTITY, "length": _QUANTITY, "volume": _QUANTITY,
     "percent": _PERCENT, "share": _PERCENT, "hardness": _QUANTITY, "temperature": _QUANTITY, "time": _QUANTITY,
@@ -175,10 +174,16 @@ def _table_schema(section: Section) -> dict[str, object]:
     }
 
 
+def example_of(rule: FieldRule) -> object:
+    """The example of a field as it stands in a parsed file."""
+    if rule.kind == "whole number":
+        return int(rule.example)
+    return rule.example == "true" if rule.kind == "yes or no" else rule.example
+
+
 def _field_schema(rule: FieldRule) -> dict[str, object]:
     kind = _TYPES.get(rule.kind, "string")
-    example: object = {"integer": int, "boolean": lambda word: word == "true"}.get(kind, str)(rule.example)
-    out: dict[str, object] = {"type": kind, "description": rule.says, "examples": [example]}
+    out: dict[str, object] = {"type": kind, "description": rule.says, "examples": [example_of(rule)]}
     if rule.choices:
         out["enum"] = list(rule.choices)
     if rule.kind in _PATTERNS:

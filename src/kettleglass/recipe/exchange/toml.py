@@ -20,7 +20,7 @@ _UNQUOTED = re.compile(r"""\s*([A-Za-z0-9_-]+)\s*=\s*([^"'\[{\s][^"'#\n]*?)\s*(?
 
 
 def text_of(data: str | bytes) -> str | Finding:
-    """The text of a file, its byte-order mark and Windows line ends removed; a finding if it is not UTF-8 or too large."""
+    """The text of a file without byte-order mark and Windows line ends; a finding if it is not UTF-8 or too large."""
     size = len(data) if isinstance(data, bytes) else len(data.encode("utf-8", "surrogatepass"))
     if size > MOST_BYTES:
         return _bad("too-large", f"The file has {size / 1e6:.3g} MB; a recipe may have 1 MB at most.",
@@ -29,7 +29,7 @@ def text_of(data: str | bytes) -> str | Finding:
         text = data.decode("utf-8") if isinstance(data, bytes) else data
         text.encode("utf-8")
     except UnicodeError:
-        return _bad("not-utf-8", "The file is not text in UTF-8.", "Save it again as plain text with the encoding UTF-8.")
+        return _bad("not-utf-8", "The file is not text in UTF-8.", "Save it again as plain text, encoding UTF-8.")
     return text.removeprefix("\ufeff").replace("\r\n", "\n")
 
 
@@ -116,7 +116,7 @@ def _value(value: object, depth: int) -> str:
     if isinstance(value, str):
         return _long_string(value) if "\n" in value and depth == 0 else _basic_string(value)
     if isinstance(value, int):
-        return hex(value) if value >= 10**300 else str(value)
+        return hex(value) if value > 0 and value.bit_length() > 10_000 else str(value)
     if isinstance(value, float):
         return repr(value) if math.isfinite(value) else {math.inf: "inf", -math.inf: "-inf"}.get(value, "nan")
     if isinstance(value, datetime | date | time):
