@@ -34,7 +34,7 @@ def milliseconds(act: Callable[[], object]) -> float:
 def bare_book(path: Path) -> sqlite3.Connection:
     """A table like that of the log, in a file with the settings of the book."""
     raw = sqlite3.connect(path, isolation_level=None)
-    for setting in ("journal_mode=WAL", "synchronous=NORMAL", "foreign_keys=ON"):
+    for setting in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON"):
         raw.execute(f"PRAGMA {setting}")
     raw.execute("CREATE TABLE entry (id INTEGER PRIMARY KEY, at TEXT, who TEXT, body TEXT)")
     return raw
@@ -76,7 +76,7 @@ def measured(entries: int, folder: Path) -> dict[str, list[float]]:
         closing(bare_book(folder / "bare.db")) as bare,
         closing(sqlite3.connect(folder / "by-hand.db", isolation_level=None)) as by_hand,
     ):
-        by_hand.execute("PRAGMA synchronous=NORMAL")
+        by_hand.execute("PRAGMA synchronous=FULL")
         by_hand.execute("PRAGMA foreign_keys=ON")
         kept = save_recipe(book, None, TEXT, "changed again and again", 0)
         for number in range(entries + WARM_UP):

@@ -24,7 +24,7 @@ _PRAGMAS = (
     "PRAGMA busy_timeout=5000",
     "PRAGMA journal_mode=WAL",
     "PRAGMA foreign_keys=ON",
-    "PRAGMA synchronous=NORMAL",
+    "PRAGMA synchronous=FULL",
 )
 _WRITES = "kettleglass_writes"
 _SAFE = "Nothing was saved just now; what was saved before is untouched."
