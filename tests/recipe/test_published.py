@@ -19,6 +19,7 @@ from kettleglass.recipe.published import (
     PublishedBase,
     left_out,
     mixture,
+    published_bars,
     published_bases,
 )
 from kettleglass.science import pot as pots_of
@@ -184,9 +185,9 @@ def test_distance_is_the_same_both_ways_and_counts_in_spreads() -> None:
 
 
 def test_what_cannot_be_said_is_not_compared() -> None:
-    only_water = {key: None for key in KEYS} | {"water_per_soap": 0.5}
+    only_water = dict.fromkeys(KEYS) | {"water_per_soap": 0.5}
     assert all(near.compared == ("water_per_soap",) for near in nearest(only_water, BARS))
-    assert nearest({key: None for key in KEYS}, BARS) == ()
+    assert nearest(dict.fromkeys(KEYS), BARS) == ()
     course_text = {near.base.id: near for near in nearest(BY_ID["THO22-I"].descriptors, BARS, k=18)}["BRTXT-EX"]
     assert "c8_c14_fraction" not in course_text.compared
     with pytest.raises(BadInput):

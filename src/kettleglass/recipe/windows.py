@@ -183,8 +183,8 @@ def judge(value: float, band_low: float | None, band_high: float | None, window:
     band = _band(band_low, band_high, window)
     beyond = max([-math.inf, *(_beyond(value, end, window) for end in window.ends)])
     crosses = band is not None and any(band[0] < end < band[1] for end in window.ends)
-    position = _position(window, beyond, crosses)
-    return Judgement(window, value, position, _text(window, value, band, position, crosses), beyond / window.width)
+    position = _position(window, beyond, crosses=crosses)
+    return Judgement(window, value, position, _text(window, value, band, position, crosses=crosses), beyond / window.width)
 
 
 def _band(low: float | None, high: float | None, window: Window) -> Band | None:
@@ -200,15 +200,15 @@ def _beyond(value: float, end: float, window: Window) -> float:
     return value - end if end == window.high else end - value
 
 
-def _position(window: Window, beyond: float, crosses: bool) -> Position:
+def _position(window: Window, beyond: float, *, crosses: bool) -> Position:
     reach = EDGE_SHARE * window.width
     if beyond > 0.0 and (window.kind == "limit" or (beyond > reach and not crosses)):
         return "outside"
     return "edge" if crosses or beyond >= -reach else "inside"
 
 
-def _text(window: Window, value: float, band: Band | None, position: Position, crosses: bool) -> str:
-    """For example: Ethanol 15.8 % (15.1 to 16.4 %) is at the edge of the published window of 8 to 16 % (…): its …"""
+def _text(window: Window, value: float, band: Band | None, position: Position, *, crosses: bool) -> str:
+    """For example: “Soap 45.0 % is inside the published window of 41 to 48 % (Thomssen 1922, six clear charges).”."""
     scale, unit = _shown(window.unit), "g/g" if window.unit == "g/g" else "%"
     decimals = 2 if window.unit == "g/g" or max(window.ends) * scale <= 3.0 else 1
 

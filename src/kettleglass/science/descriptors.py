@@ -197,7 +197,7 @@ def _total(parts: Masses) -> Array:
     return np.asarray(sum(parts.values(), np.zeros(())))
 
 
-def _total_fatty_matter(pot: Array, fatty: Masses, parts: Masses) -> Array:
+def _total_fatty_matter(fatty: Masses, parts: Masses) -> Array:
     return np.asarray(fatty["soap_as_acids_g"] + fatty["free_acid_g"] + parts["free_fat"] + parts["unsaponifiable"])
 
 
@@ -209,7 +209,7 @@ def total_fatty_matter_g(basis: Basis, pot: Array) -> Array:
     coconut soaps. Surfactants do not count.
     """
     fatty = _fatty(basis, pot)
-    return _total_fatty_matter(pot, fatty, _parts(pot, fatty))
+    return _total_fatty_matter(fatty, _parts(pot, fatty))
 
 
 def composition_percent(basis: Basis, pot: Array) -> Masses:
@@ -221,7 +221,7 @@ def composition_percent(basis: Basis, pot: Array) -> Masses:
     parts = _parts(pot, fatty)
     percent = 100.0 * ratio(_ONE, _total(parts))
     out = {name: grams * percent for name, grams in parts.items()}
-    out["total_fatty_matter"] = _total_fatty_matter(pot, fatty, parts) * percent
+    out["total_fatty_matter"] = _total_fatty_matter(fatty, parts) * percent
     return out
 
 
@@ -288,7 +288,7 @@ def window_quantities(basis: Basis, pot: Array) -> Masses:
     parts = _parts(pot, fatty)
     spare_mol = pot[ROW["hydroxide"]] * MOL_PER_G["hydroxide"] - fatty["fatty_mol"]
     grams: Mapping[str, Array] = parts | {
-        "total_fatty_matter": _total_fatty_matter(pot, fatty, parts),
+        "total_fatty_matter": _total_fatty_matter(fatty, parts),
         "solvents": _solvents(pot, parts),
         "polyols_and_sugar": _polyols_and_sugar(parts),
         "fatty_acids": fatty["soap_as_acids_g"] + fatty["free_acid_g"],
