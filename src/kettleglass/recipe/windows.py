@@ -184,7 +184,8 @@ def judge(value: float, band_low: float | None, band_high: float | None, window:
     beyond = max([-math.inf, *(_beyond(value, end, window) for end in window.ends)])
     crosses = band is not None and any(band[0] < end < band[1] for end in window.ends)
     position = _position(window, beyond, crosses=crosses)
-    return Judgement(window, value, position, _text(window, value, band, position, crosses=crosses), beyond / window.width)
+    text = _text(window, value, band, position, crosses=crosses)
+    return Judgement(window, value, position, text, beyond / window.width)
 
 
 def _band(low: float | None, high: float | None, window: Window) -> Band | None:
