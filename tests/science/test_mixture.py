@@ -143,9 +143,11 @@ def test_a_word_is_no_number() -> None:
 
 
 def test_us_proof_is_a_little_more_alcohol_at_20_c() -> None:
-    """The same spirit reads 0.01 to 0.07 %vol higher at 20 °C than half its US proof (27 CFR 30.66 against OIML R 22)."""
+    """The same spirit reads 0.01 to 0.07 %vol higher at 20 °C than half its US proof (27 CFR 30.66, OIML R 22)."""
     proof = np.linspace(10.0, 190.0, 37)
-    more = 100.0 * mixture.abv_from_ethanol_mass_fraction(mixture.ethanol_mass_fraction_from_us_proof(proof)) - proof / 2
+    more = (
+        100.0 * mixture.abv_from_ethanol_mass_fraction(mixture.ethanol_mass_fraction_from_us_proof(proof)) - proof / 2
+    )
     assert more.min() > 0.005
     assert more.max() < 0.075
 

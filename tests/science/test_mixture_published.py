@@ -91,7 +91,9 @@ ALCOHOL: dict[str, Callable[[Row], float]] = {
 
 @pytest.mark.parametrize("row", rows("alcoholometry.csv"), ids=label)
 def test_alcoholometry(row: Row) -> None:
-    assert ALCOHOL[row["quantity"]](row) == pytest.approx(float(row["value"]), abs=float(row["tolerance"])), row["source"]
+    assert ALCOHOL[row["quantity"]](row) == pytest.approx(float(row["value"]), abs=float(row["tolerance"])), row[
+        "source"
+    ]
 
 
 def brix(row: Row) -> float:
@@ -135,4 +137,6 @@ GLYCEROL: dict[str, Callable[[Row], float]] = {
 
 @pytest.mark.parametrize("row", rows("glycerol.csv"), ids=label)
 def test_glycerol(row: Row) -> None:
-    assert GLYCEROL[row["quantity"]](row) == pytest.approx(float(row["value"]), abs=float(row["tolerance"])), row["source"]
+    assert GLYCEROL[row["quantity"]](row) == pytest.approx(float(row["value"]), abs=float(row["tolerance"])), row[
+        "source"
+    ]

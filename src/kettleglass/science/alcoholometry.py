@@ -60,9 +60,7 @@ def ethanol_water_density_kg_m3(ethanol_mass_fraction: float, temperature_c: flo
 def ethanol_water_density_kg_m3(ethanol_mass_fraction: Array, temperature_c: float | Array) -> Array: ...
 @overload
 def ethanol_water_density_kg_m3(ethanol_mass_fraction: float, temperature_c: Array) -> Array: ...
-def ethanol_water_density_kg_m3(
-    ethanol_mass_fraction: float | Array, temperature_c: float | Array
-) -> float | Array:
+def ethanol_water_density_kg_m3(ethanol_mass_fraction: float | Array, temperature_c: float | Array) -> float | Array:
     """Density of a mixture of ethanol and water, kg/m3.
 
     rho = sum A_k p^(k-1) + sum B_k (t-20)^k + sum C_ik p^k (t-20)^i, OIML R 22:1975; agrees with the printed tables

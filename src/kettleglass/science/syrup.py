@@ -49,9 +49,7 @@ def sucrose_water_density_kg_m3(sucrose_mass_fraction: float, temperature_c: flo
 def sucrose_water_density_kg_m3(sucrose_mass_fraction: Array, temperature_c: float | Array) -> Array: ...
 @overload
 def sucrose_water_density_kg_m3(sucrose_mass_fraction: float, temperature_c: Array) -> Array: ...
-def sucrose_water_density_kg_m3(
-    sucrose_mass_fraction: float | Array, temperature_c: float | Array
-) -> float | Array:
+def sucrose_water_density_kg_m3(sucrose_mass_fraction: float | Array, temperature_c: float | Array) -> float | Array:
     """Density of a sugar syrup, kg/m3.
 
     ICUMSA polynomial (Emmerich 1994), rho = rho_water(t) + sum b_jk w^k ((t-20)/100)^j. Against the CRC rows at
@@ -135,9 +133,7 @@ def glycerol_water_density_kg_m3(glycerol_mass_fraction: float, temperature_c: f
 def glycerol_water_density_kg_m3(glycerol_mass_fraction: Array, temperature_c: float | Array) -> Array: ...
 @overload
 def glycerol_water_density_kg_m3(glycerol_mass_fraction: float, temperature_c: Array) -> Array: ...
-def glycerol_water_density_kg_m3(
-    glycerol_mass_fraction: float | Array, temperature_c: float | Array
-) -> float | Array:
+def glycerol_water_density_kg_m3(glycerol_mass_fraction: float | Array, temperature_c: float | Array) -> float | Array:
     """Density of a mixture of glycerol and water, kg/m3.
 
     Ideal volumes of Cheng (2008) times the contraction of Volk & Kähler (2018). Within 0.04 % of Bosart & Snoddy
