@@ -7,7 +7,8 @@ import signal
 import socket
 import subprocess
 import sys
-from contextlib import closing
+import time
+from contextlib import closing, contextmanager
 
 import httpx2
 import pytest
@@ -16,6 +17,8 @@ from click.testing import CliRunner
 from kettleglass.cli.main import main
 from kettleglass.errors import BadInput
 from kettleglass.web.serve import LOOPBACK, address, listen
+
+FIRST_PAGE_LIMIT_S = 2.0
 
 
 def test_a_free_port_is_found_and_told():
@@ -56,20 +59,35 @@ def test_another_name_that_leads_here_is_refused(live_server):
         assert client.get("/", headers={"host": "somewhere.example"}).status_code == 400
 
 
-def test_the_command_serves_until_it_is_interrupted():
+@contextmanager
+def serving_pages():
+    """The command at work on a free port: the process and the address that it told."""
     command = [sys.executable, "-m", "kettleglass", "app", "--no-browser", "--port", "0"]
-    surroundings = {**os.environ, "PYTHONUNBUFFERED": "1"}
-    with subprocess.Popen(
-        command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env=surroundings
-    ) as serving:
-        first_line = serving.stdout.readline()
-        assert first_line.startswith("Kettleglass is at http://127.0.0.1:")
-        place = first_line.split()[3]
+    surroundings, pipe = {**os.environ, "PYTHONUNBUFFERED": "1"}, subprocess.PIPE
+    with subprocess.Popen(command, stdout=pipe, stderr=pipe, text=True, env=surroundings) as process:
+        try:
+            first_line = process.stdout.readline()
+            assert first_line.startswith("Kettleglass is at http://127.0.0.1:")
+            yield process, first_line.split()[3]
+        finally:
+            process.kill()
+
+
+def test_the_command_serves_until_it_is_interrupted():
+    with serving_pages() as (process, place):
         assert httpx2.get(place, timeout=20).status_code == 200
-        serving.send_signal(signal.SIGINT)
-        _, errors = serving.communicate(timeout=10)
-    assert serving.returncode == 0, errors
-    assert errors == ""
+        process.send_signal(signal.SIGINT)
+        _, errors = process.communicate(timeout=10)
+        assert process.returncode == 0, errors
+        assert errors == ""
     port = int(place.rstrip("/").rsplit(":", 1)[1])
     with closing(socket.socket()) as knocking:
         assert knocking.connect_ex((LOOPBACK, port)) != 0
+
+
+@pytest.mark.alone
+def test_the_first_page_stands_soon_after_the_start():
+    begun = time.perf_counter()
+    with serving_pages() as (_, place):
+        assert httpx2.get(place, timeout=20).status_code == 200
+        assert time.perf_counter() - begun < FIRST_PAGE_LIMIT_S
