@@ -9,6 +9,7 @@ import hashlib
 import importlib.util
 import os
 import shutil
+import ssl
 import subprocess
 import sys
 import time
@@ -46,7 +47,7 @@ def ready(profile: Profile) -> None:
     stamp(profile).unlink(missing_ok=True)
     install_uv = [program("python"), "-m", "pip", "install", "--quiet", "--disable-pip-version-check"]
     run("the installer", [*install_uv, "--require-hashes", "-r", "requirements/uv.txt"])
-    uv = [program("uv"), "pip", "install", "--quiet", "--python", program("python")]
+    uv = [program("uv"), "pip", "install", "--quiet", *trust(), "--python", program("python")]
     run("the libraries", [*uv, "--compile-bytecode", "--require-hashes", "-r", f"requirements/{profile}.txt"])
     project = ["--no-deps", "--build-constraints", "requirements/build.txt", "--editable", "."]
     run("Kettleglass and its pages", [*uv, *project])
@@ -95,6 +96,11 @@ def make_venv() -> None:
     shutil.rmtree(VENV, ignore_errors=True)
     run("an empty environment", [sys.executable, "-m", "venv", str(VENV)])
     (VENV / "made-at").write_text(str(VENV))
+
+
+def trust() -> list[str]:
+    """The option that lets uv trust the certificates that this machine trusts, if it has any; else uv's own serve."""
+    return ["--system-certs"] if ssl.create_default_context().cert_store_stats()["x509_ca"] else []
 
 
 def run(what: str, command: Sequence[str]) -> None:
