@@ -1,6 +1,7 @@
 """Recipe files as accidents make them: never a crash, never a lost text, always a sentence on what to do."""
 
 import random
+import re
 import time
 from pathlib import Path
 
@@ -8,7 +9,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from kettleglass.recipe.exchange import SECTIONS, ReadResult, read_recipe, write_recipe
+from kettleglass.recipe.exchange import SECTIONS, FieldRule, ReadResult, Section, read_recipe, write_recipe
 
 ROOT = Path(__file__).parents[2]
 EXAMPLES = [path.read_text("utf-8") for path in sorted((ROOT / "examples").glob("*.toml"))]
@@ -27,6 +28,8 @@ def looked_at(text: str | bytes) -> ReadResult:
     for finding in result.findings:
         assert finding.text.strip()
         assert finding.advice.strip()
+        at = re.match(r"line (\d+)", finding.where)
+        assert at is None or 1 <= int(at[1]) <= result.text.count("\n") + 1
         assert len(finding.text) + len(finding.advice) + len(finding.where) < 1500
     assert len(result.findings) <= 51
     return result
@@ -92,17 +95,16 @@ VALUES = st.one_of(
 
 
 @fuzz
-@given(st.sampled_from([(s, rule) for s in SECTIONS for rule in s.rules]), VALUES)
-def test_any_value_in_any_field(field: tuple[object, object], value: str) -> None:
+@given(st.sampled_from([(section, rule) for section in SECTIONS for rule in section.rules]), VALUES)
+def test_any_value_in_any_field(field: tuple[Section, FieldRule], value: str) -> None:
+    """Alone below its heading, and in the place of the field in a file that is sound otherwise."""
     section, rule = field
-    base = [row for row in VALID.split("\n") if not row.startswith("schema")]
-    text = f"schema = 1\n{section.header}\n{rule.name} = {value}\n"  # type: ignore[attr-defined]
-    looked_at(text)
-    rows = "\n".join(base)
-    head, found, tail = rows.partition(f"{section.header}\n")  # type: ignore[attr-defined]
-    if found:
-        kept = "\n".join(row for row in tail.split("\n", 8) if not row.startswith(f"{rule.name} ="))  # type: ignore[attr-defined]
-        looked_at(f"schema = 1\n{head}{found}{rule.name} = {value}\n{kept}")  # type: ignore[attr-defined]
+    entry = f"{rule.name} = {value}"
+    looked_at(f"schema = 1\n{section.header}\n{entry}\n")
+    before, heading, after = VALID.partition(f"{section.header}\n")
+    own, blank, rest = after.partition("\n\n")
+    kept = [row for row in own.split("\n") if not row.startswith(f"{rule.name} = ")]
+    looked_at("\n".join([before + section.header, entry, *kept]) + blank + rest if heading else f"{VALID}\n{entry}\n")
 
 
 @pytest.mark.parametrize("text", [
@@ -155,6 +157,12 @@ def test_a_deep_but_allowed_table_is_kept() -> None:
     )
     assert result.recipe is not None
     assert result.recipe.extras == {"line": {"z": {"x": [[[[{"a": {"b": {"c": [1]}}}]]]]}}}
+
+
+def test_a_table_one_step_too_deep_is_refused() -> None:
+    for depth, allowed in ((14, True), (17, False)):
+        result = looked_at(VALID.replace("schema = 1", "schema = 1\nx = " + "[" * depth + "1" + "]" * depth))
+        assert (result.recipe is not None) is allowed
 
 
 def test_not_a_number_is_kept_where_it_does_not_count() -> None:

@@ -34,8 +34,9 @@ def test_what_people_type(text: str, by: str, value: float) -> None:
 
 
 @pytest.mark.parametrize(("text", "offered"), [
-    ("1.4", "1:1.4"), ("42", "42 %"), ("42", "42 % of fats"), ("42 % water", "42 % of fats"), ("water 42 %",
-    "58 % lye"),
+    ("1.4", "1:1.4"), ("42", "42 %"), ("42", "42 % of fats"), ("42 % water", "42 % of fats"),
+    ("water 42 %", "58 % lye"),
+    ("1,500 g", "1500 g"),
 ])  # fmt: skip
 def test_what_can_mean_two_things_is_asked_back(text: str, offered: str) -> None:
     with pytest.raises(Ambiguous) as caught:
