@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import os
+import sys
 import webbrowser
+from collections.abc import Mapping
 from threading import Thread
 
 import click
@@ -20,7 +23,12 @@ def app(port: int | None, no_browser: bool) -> None:
     settings = load_settings(flags={"port": port})
     with listen(settings.port) as door:
         click.echo(f"Kettleglass is at {address(door)} (Ctrl+C ends it)")
-        if not no_browser:
+        if not no_browser and has_screen(os.environ, sys.platform):
             # The door is open already: the browser waits there until the first page is ready.
             Thread(target=webbrowser.open, args=(address(door),), daemon=True).start()
         serve(settings, door)
+
+
+def has_screen(environment: Mapping[str, str], platform: str) -> bool:
+    """Whether a browser window can open: without a screen, text browsers would take the terminal instead."""
+    return platform in {"win32", "darwin"} or bool(environment.get("DISPLAY") or environment.get("WAYLAND_DISPLAY"))
