@@ -133,7 +133,7 @@ def _too_small(sheet: Sheet, exact: Array, steps: Array) -> tuple[Finding, ...]:
                 Finding(
                     "caution",
                     "below-scale",
-                    f"{material.name}: {mass:.3g} g is little for a scale that shows {step:g} g.",
+                    f"{material.name}: {mass:.3g} g is little for a scale that shows {step:.3g} g.",
                     "Use a finer scale, or weigh out a stock of it ten times weaker.",
                     line.key,
                 )

@@ -1,0 +1,18 @@
+"""Which materials a recipe file may name: the catalogue, and the maker's own from the book where it needs them."""
+
+from __future__ import annotations
+
+from kettleglass.materials.catalogue import load_catalogue
+from kettleglass.recipe.recipe import Recipe
+from kettleglass.recipe.sheet import Find
+from kettleglass.recipe.work import finder
+
+
+def shelf(recipe: Recipe) -> Find:
+    """How to find the materials of a recipe; the book is opened only for a lot or a material of the maker's own."""
+    catalogue = load_catalogue()
+    if all(line.lot_id is None and line.material_id in catalogue for line in recipe.lines):
+        return finder(catalogue.get, {})
+    from kettleglass.cli.book import own_shelf
+
+    return own_shelf(catalogue)
