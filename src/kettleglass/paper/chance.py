@@ -8,6 +8,7 @@ from kettleglass.paper.distribution import Distribution
 from kettleglass.paper.drawing import Drawing, Table
 from kettleglass.paper.letters import text_width_px
 from kettleglass.paper.scale import Axis, axis, span
+from kettleglass.paper.spread import spread
 from kettleglass.paper.svg import Anchor, Markup, document, finite, join, line, number, path, text, title
 from kettleglass.paper.theme import SCREEN, Theme
 
@@ -47,8 +48,8 @@ def pots_in_100(fraction: float) -> str:
 
 
 def chance_of_free_alkali(
-    pots: Distribution, *, limit_percent: float, nominal_percent: float | None = None, chance_fraction: float | None = None,
-    key: str = "chance", width_px: float = 560.0, theme: Theme = SCREEN,
+    pots: Distribution, *, limit_percent: float, nominal_percent: float | None = None,
+    chance_fraction: float | None = None, key: str = "chance", width_px: float = 560.0, theme: Theme = SCREEN,
 ) -> Drawing:  # fmt: skip
     """The distribution of free alkali less free fat (% of the pot, as NaOH), the part beyond the limit filled red.
 
@@ -60,13 +61,14 @@ def chance_of_free_alkali(
     beyond = pots.share_above(limit_percent) if chance_fraction is None else finite("chance", chance_fraction)
     scale = _scale(pots, limit_percent, nominal_percent, width_px)
     said = _summary(pots, limit_percent, beyond)
+    bracket, foot = _bracket(pots, scale, width_px, theme)
     parts = [
         *_hill(pots, scale, limit_percent, theme), _limit(scale, limit_percent, beyond, width_px, theme),
         *([] if nominal_percent is None else [_needle(scale, finite("nominal value", nominal_percent), theme)]),
         scale.across(_base(), theme), scale.figures_across(_base() + 25, theme, signed=True),
-        _bracket(pots, scale, width_px, theme),
+        bracket,
     ]  # fmt: skip
-    picture = document(key, (width_px, _base() + 76), parts, theme, name="How sure the alkali is", spoken=said)
+    picture = document(key, (width_px, foot + 5), parts, theme, name="How sure the alkali is", spoken=said)
     return Drawing(picture, said, _table(pots, limit_percent, beyond, nominal_percent))
 
 
@@ -90,8 +92,9 @@ def _hill(pots: Distribution, scale: Axis, limit: float, theme: Theme) -> list[M
     drawn = []
     for points, colour in ((within, theme.band), (beyond, theme.red_fill)):
         if len(points) > 1:
-            drawn.append(path(f"M{number(points[0][0])} {number(base)}L{_line(points)}L{number(points[-1][0])} {number(base)}Z",
-                              fill=colour))  # fmt: skip
+            (left, _), (right, _) = points[0], points[-1]
+            ground = f"L{number(right)} {number(base)}L{number(left)} {number(base)}Z"
+            drawn.append(path(f"M{_line(points)}{ground}", fill=colour))
     return [*drawn, path(f"M{_line(curve)}", stroke=theme.ink)]
 
 
@@ -113,45 +116,31 @@ def _cut(curve: list[tuple[float, float]], at: float) -> tuple[list[tuple[float,
 def _limit(scale: Axis, limit: float, beyond: float, width_px: float, theme: Theme) -> Markup:
     """The limit as a line, and to its two sides how many pots lie there."""
     at = scale.px(limit)
-    right = (pots_in_100(beyond), f"more than {limit:g} % free alkali", f"over {limit:g} %")
-    left = (pots_in_100(1 - beyond), "no free alkali to speak of", "below it")
-    shown_left, shown_right = _second_lines(left, right, at, width_px)
-    sides = (
-        _side(left[0], shown_left, at - 8, 0.0, theme, rightward=False, red=False),
-        _side(right[0], shown_right, at + 8, width_px, theme, rightward=True, red=beyond > 0),
-    )
-    flanked = text_width_px(right[0], bold=True) <= width_px - at - 8 and text_width_px(left[0], bold=True) <= at - 8
-    top = 4.0 if flanked and _fits(shown_right, width_px - at - 8) and _fits(shown_left, at - 8) else _TEXT_PX
-    return join((line(at, top, at, _base(), stroke=theme.red), *sides))
-
-
-def _fits(words: str, room: float) -> bool:
-    return text_width_px(words) <= room
-
-
-def _second_lines(
-    left: tuple[str, str, str], right: tuple[str, str, str], at: float, width_px: float
-) -> tuple[str, str]:
-    """The longer wording when both sides have room for it, beside the line or else from edge to edge."""
-    if _fits(left[1], at - 8) and _fits(right[1], width_px - at - 8):
-        return left[1], right[1]
-    both = text_width_px(left[1]) + text_width_px(right[1]) + 16
-    return (left[1], right[1]) if both <= width_px else (left[2], right[2])
-
-
-def _side(first: str, second: str, at: float, edge: float, theme: Theme, *, rightward: bool, red: bool) -> Markup:
-    """Two lines of text beside the limit, or at the edge of the figure when they have no room there."""
-    room = abs(edge - at)
-    needed = max(text_width_px(first, bold=True), text_width_px(second))
-    beside = needed <= room
-    x = at if beside else edge
-    anchor_end = rightward != beside
-    anchor: Anchor = "end" if anchor_end else "start"
-    colour = theme.red if red else theme.ink
+    within, over = pots_in_100(1 - beyond), pots_in_100(beyond)
+    for below, above in (
+        ("no free alkali to speak of", f"more than {limit:g} % free alkali"),
+        ("no free alkali", f"over {limit:g} %"),
+        ("", ""),
+    ):
+        widths = [max(text_width_px(a, bold=True), text_width_px(b)) for a, b in ((within, below), (over, above))]
+        lefts = spread((at - 8 - widths[0], at + 8), widths, low=0.0, high=width_px, gap=16.0)
+        if lefts is not None:
+            break
+    else:
+        lefts, widths = [0.0, width_px], [0.0, 0.0]
+    flanked = lefts[0] + widths[0] <= at - 4 and at + 4 <= lefts[1]
     return join((
-        text(x, 13, first, fill=colour, anchor=anchor, weight=600),
-        text(x, 29, second, fill=theme.quiet, anchor=anchor),
+        line(at, 4.0 if flanked else _TEXT_PX, at, _base(), stroke=theme.red),
+        _side((within, below), lefts[0] + widths[0], "end", theme.ink, theme),
+        _side((over, above), lefts[1], "start", theme.red if beyond > 0 else theme.ink, theme),
     ))  # fmt: skip
+
+
+def _side(words: tuple[str, str], x: float, anchor: Anchor, colour: str, theme: Theme) -> Markup:
+    """Two lines of text, the upper one counts, the lower one says what is counted."""
+    first, second = words
+    counted = text(x, 13, first, fill=colour, anchor=anchor, weight=600)
+    return join((counted, text(x, 29, second, fill=theme.quiet, anchor=anchor))) if second else counted
 
 
 def _needle(scale: Axis, value: float, theme: Theme) -> Markup:
@@ -161,8 +150,8 @@ def _needle(scale: Axis, value: float, theme: Theme) -> Markup:
     return join((line(x, top + 4, x, _base(), stroke=theme.amber, stroke_width=2), head))
 
 
-def _bracket(pots: Distribution, scale: Axis, width_px: float, theme: Theme) -> Markup:
-    """The span of 9 in 10 pots, and which way is which."""
+def _bracket(pots: Distribution, scale: Axis, width_px: float, theme: Theme) -> tuple[Markup, float]:
+    """The span of 9 in 10 pots, which way is which, and the foot of the lowest line of text."""
     y = _base() + 32
     left, right = scale.held_px(pots.low), scale.held_px(pots.high)
     right = max(right, left + 1)
@@ -173,26 +162,29 @@ def _bracket(pots: Distribution, scale: Axis, width_px: float, theme: Theme) -> 
         path(f"M{number(left)} {number(y)}v6H{number(right)}v-6", stroke=theme.ink),
         text(middle, y + 22, words, fill=theme.ink, anchor="middle", weight=600),
     ]
-    return join((*drawn, *_directions(middle - half, middle + half, y, width_px, theme)))
+    ends, foot = _directions(middle - half, middle + half, y, width_px, theme)
+    return join((*drawn, *ends)), foot
 
 
-def _directions(left: float, right: float, y: float, width_px: float, theme: Theme) -> list[Markup]:
-    """“free fat” and “free alkali” at the two ends, a row lower where the bracket's words need the room."""
+def _directions(left: float, right: float, y: float, width_px: float, theme: Theme) -> tuple[list[Markup], float]:
+    """“free fat” and “free alkali” at the two ends, a row lower where the bracket's words need the room; their foot."""
     fat, alkali = "free fat", "free alkali, % NaOH"
     clear = text_width_px(fat) + 12 <= left and width_px - text_width_px(alkali) - 12 >= right
     foot = y + (22 if clear else 40)
-    return [text(0, foot, fat, fill=theme.quiet), text(width_px, foot, alkali, fill=theme.quiet, anchor="end")]
+    return [text(0, foot, fat, fill=theme.quiet), text(width_px, foot, alkali, fill=theme.quiet, anchor="end")], foot
 
 
 def _summary(pots: Distribution, limit: float, beyond: float) -> str:
     count = pots_in_100(beyond)
     count = count[0].upper() + count[1:]
-    return f"{count} would keep more than {limit:g} % free alkali; 9 in 10 lie between {Plain(pots.low)} and {Plain(pots.high)} %."
+    band = f"9 in 10 lie between {Plain(pots.low)} and {Plain(pots.high)} %."
+    return f"{count} would keep more than {limit:g} % free alkali; {band}"
 
 
 def _table(pots: Distribution, limit: float, beyond: float, nominal: float | None) -> Table:
     rows = [
-        (f"Chance of more than {limit:g} %", pots_in_100(beyond)), ("5 in 100 pots are below", f"{Plain(pots.low, 3)} %"),
+        (f"Chance of more than {limit:g} %", pots_in_100(beyond)),
+        ("5 in 100 pots are below", f"{Plain(pots.low, 3)} %"),
         ("The middle pot", f"{Plain(pots.middle, 3)} %"), ("5 in 100 pots are above", f"{Plain(pots.high, 3)} %"),
         *([] if nominal is None else [("This pot, as weighed", f"{Plain(nominal, 3)} %")]),
     ]  # fmt: skip

@@ -44,7 +44,7 @@ class Distribution:
             raise BadInput("A distribution needs at least one pot.", remedy="Draw some pots first.")
         finite("distribution", math.fsum(values))
         low, high = values[0], values[-1]
-        edges = tuple(low + (high - low) * n / _BINS for n in range(_BINS)) + (high,)
+        edges = (*(low + (high - low) * n / _BINS for n in range(_BINS)), high)
         return cls(edges, _counted(values, low, high), *(_at(values, share) for share in (0.05, 0.5, 0.95)))
 
     def share_above(self, value: float) -> float:

@@ -71,9 +71,9 @@ class Axis:
         content = tick_text(value, self.major, signed=signed)
         half = text_width_px(content) / 2
         at = self.px(value)
-        if at - half < self.start_px - 2:
+        if at - half < self.start_px - 0.5:
             return text(self.start_px, y, content, fill=theme.quiet)
-        if at + half > self.end_px + 2:
+        if at + half > self.end_px + 0.5:
             return text(self.end_px, y, content, fill=theme.quiet, anchor="end")
         return text(at, y, content, fill=theme.quiet, anchor="middle")
 
@@ -110,13 +110,14 @@ def axis(
     """
     low, high = span(low, high)
     room = abs(end_px - start_px)
-    for mantissa, power in _steps((high - low) / max(room, 1) * _LINE_PX):
-        major = mantissa * 10.0**power
-        spacing = major / (high - low) * room
-        wanted = _LINE_PX if upright else _widest(low, high, major, signed=signed) + _LABEL_GAP_PX
-        if spacing >= wanted:
-            break
-    parts = next((n for n in _PARTS[mantissa] if spacing / n >= _CLOSEST_PX), 1)
+    per_px = (high - low) / max(room, 1.0)
+    mantissa, major = next(
+        (mantissa, mantissa * 10.0**power)
+        for mantissa, power in _steps(per_px * _LINE_PX)
+        if mantissa * 10.0**power / per_px
+        >= (_LINE_PX if upright else _figure_room(low, high, mantissa * 10.0**power, signed=signed))
+    )
+    parts = next((n for n in _PARTS[mantissa] if major / per_px / n >= _CLOSEST_PX), 1)
     if rounded:
         minor = major / parts
         low, high = math.floor(low / minor + 1e-6) * minor, math.ceil(high / minor - 1e-6) * minor
@@ -130,8 +131,11 @@ def _steps(smallest: float) -> Iterator[tuple[int, int]]:
         power += 1
 
 
-def _widest(low: float, high: float, major: float, *, signed: bool) -> float:
-    return max(text_width_px(tick_text(math.trunc(end / major) * major, major, signed=signed)) for end in (low, high))
+def _figure_room(low: float, high: float, major: float, *, signed: bool) -> float:
+    """How far apart, in px, lying majors must stand for their figures to be read, also where an end figure moves in."""
+    ends = (math.trunc(end / major) * major for end in (low, high))
+    widest = max(text_width_px(tick_text(end, major, signed=signed)) for end in ends)
+    return max(widest + _LABEL_GAP_PX, 1.5 * widest + 4)
 
 
 def whole_top(value: float) -> float:

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from kettleglass.errors import BadInput
+from kettleglass.paper.box import Box
 from kettleglass.paper.drawing import Drawing, Table
 from kettleglass.paper.letters import shortened, text_width_px
 from kettleglass.paper.svg import Markup, document, finite, join, rect, text
@@ -34,7 +35,8 @@ def shares_of_doubt(
     figures = max((text_width_px(_percent(share), bold=True) for share in shares), default=0.0)
     names = max((text_width_px(share.name) for share in shares), default=0.0)
     name_px = min(names + 4, width_px * 0.55)
-    rows = [_row(share, n * _ROW_PX, name_px, figures, width_px, theme) for n, share in enumerate(shares)]
+    columns = (name_px, name_px + 12 + figures, width_px)
+    rows = [_row(share, n * _ROW_PX, columns, theme) for n, share in enumerate(shares)]
     said = _summary(shares)
     height = max(len(shares) * _ROW_PX, 1.0)
     return Drawing(
@@ -49,21 +51,23 @@ def share_bar(share: Share, *, key: str, width_px: float = 160.0, theme: Theme =
     )
 
 
-def _row(share: Share, top: float, name_px: float, figures_px: float, width_px: float, theme: Theme) -> Markup:
-    foot = top + 16
-    bar_left = name_px + 12 + figures_px + 14
+def _row(share: Share, top: float, columns: tuple[float, float, float], theme: Theme) -> Markup:
+    """One cause; `columns` are the right ends of names, figures and bars."""
+    name_px, figure_px, width_px = columns
+    bar_left = figure_px + 14
     return join((
-        text(0, foot, shortened(share.name, name_px), fill=theme.ink),
-        text(name_px + 12 + figures_px, foot, _percent(share), fill=theme.ink, anchor="end", weight=600),
+        text(0, top + 16, shortened(share.name, name_px), fill=theme.ink),
+        text(figure_px, top + 16, _percent(share), fill=theme.ink, anchor="end", weight=600),
         _bar(share, bar_left, top + 9, max(width_px - bar_left, 10.0), theme),
     ))  # fmt: skip
 
 
 def _bar(share: Share, left: float, top: float, room: float, theme: Theme) -> Markup:
     """The bar on a hairline that shows how long 100 % would be."""
+    long = max(share.fraction * room, 1.0 if share.fraction > 0 else 0.0)
     return join((
-        rect(left, top + 2.5, room, 1, fill=theme.hair),
-        rect(left, top, max(share.fraction * room, 1.0 if share.fraction > 0 else 0.0), 6, fill=theme.ink),
+        rect(Box(left, top + 2.5, left + room, top + 3.5), fill=theme.hair),
+        rect(Box(left, top, left + long, top + 6), fill=theme.ink),
     ))  # fmt: skip
 
 

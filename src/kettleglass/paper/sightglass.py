@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from typing import Literal
 
 from kettleglass.errors import BadInput, UnknownName
+from kettleglass.paper.box import Box
 from kettleglass.paper.drawing import Drawing, Table
 from kettleglass.paper.hatch import filled
 from kettleglass.paper.scale import Axis, axis, tick_text, whole_top
-from kettleglass.paper.svg import Markup, document, element, finite, join, line, number, path, rect, text, title
+from kettleglass.paper.svg import Markup, document, finite, join, line, number, path, rect, text, title
 from kettleglass.paper.theme import SCREEN, Fill, Theme
 
 MassUnit = Literal["g", "kg", "oz", "lb"]
@@ -74,7 +75,7 @@ def sight_glass(
     parts = [
         _layers(layers, scale, tube, per_unit, theme), _shifted_divisions(scale, tube, theme), _walls(tube, theme),
         scale.upright(tube.left - (3 if narrow else 5), theme),
-        *([] if narrow else [_figures(scale, tube, pot_g / per_unit, theme), _unit(tube, unit, theme)]),
+        *([] if narrow else [_figures(scale, pot_g / per_unit, theme), _unit(tube, unit, theme)]),
         *([_full(scale, tube, mark / per_unit, theme)] if mark else []),
         _pointer(scale, tube, pot_g / per_unit, theme),
     ]  # fmt: skip
@@ -92,17 +93,14 @@ def _capacity(capacity_g: float | None, pot_g: float) -> float | None:
 
 
 def _layers(layers: Sequence[Layer], scale: Axis, tube: _Tube, per_unit: float, theme: Theme) -> Markup:
-    drawn = [rect(tube.left, tube.top, tube.width, tube.foot - tube.top, fill=theme.face)]
+    drawn = [rect(Box(tube.left, tube.top, tube.right, tube.foot), fill=theme.face)]
     below, edges = 0.0, ""
     for layer in layers:
         foot = scale.held_px(below)
         below += layer.mass_g / per_unit
         head = scale.held_px(below)
-        drawn.append(
-            filled(
-                layer.fill, tube.left, head, tube.width, foot - head, theme, title(f"{layer.name} {layer.mass_g:.6g} g")
-            )
-        )
+        said = title(f"{layer.name} {layer.mass_g:.6g} g")
+        drawn.append(filled(layer.fill, Box(tube.left, head, tube.right, foot), theme, said))
         if foot - head >= 1:
             edges += f"M{number(tube.left)} {number(head)}h{number(tube.width)}"
     if edges:
@@ -129,11 +127,11 @@ def _shifted_divisions(scale: Axis, tube: _Tube, theme: Theme) -> Markup:
 
 
 def _walls(tube: _Tube, theme: Theme) -> Markup:
-    return element("rect", x=tube.left, y=tube.top, width=tube.width, height=tube.foot - tube.top, rx=2.5, fill="none",
-                   stroke=theme.glass_line)  # fmt: skip
+    outline = Box(tube.left, tube.top, tube.right, tube.foot)
+    return rect(outline, rx=2.5, fill="none", stroke=theme.glass_line)
 
 
-def _figures(scale: Axis, tube: _Tube, pot: float, theme: Theme) -> Markup:
+def _figures(scale: Axis, pot: float, theme: Theme) -> Markup:
     """The figures of the majors, without those that the pointer's own figure would cover."""
     at = scale.px(pot)
     kept = (value for value in scale.majors() if abs(scale.px(value) - at) >= 13)

@@ -3,31 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-
-
-@dataclass(frozen=True, slots=True)
-class Box:
-    """A rectangle that something already fills, in px."""
-
-    left: float
-    top: float
-    right: float
-    bottom: float
-
-    def touches(self, other: Box, gap: float = 0.0) -> bool:
-        """Whether the two come closer than `gap`."""
-        return (
-            self.left < other.right + gap and other.left < self.right + gap
-            and self.top < other.bottom + gap and other.top < self.bottom + gap
-        )  # fmt: skip
-
-    def within(self, outer: Box) -> bool:
-        """Whether it lies wholly inside another."""
-        return (
-            self.left >= outer.left and self.right <= outer.right
-            and self.top >= outer.top and self.bottom <= outer.bottom
-        )  # fmt: skip
 
 
 def spread(

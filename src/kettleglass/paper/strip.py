@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from kettleglass.errors import BadInput
+from kettleglass.paper.box import Box
 from kettleglass.paper.drawing import Drawing, Table
 from kettleglass.paper.hatch import filled
 from kettleglass.paper.letters import shortened, text_width_px
@@ -45,7 +46,8 @@ class _Segment:
 
 
 def composition_strip(
-    parts: Sequence[Part], *, key: str = "strip", width_px: float = 560.0, with_shares: bool = False, theme: Theme = SCREEN,
+    parts: Sequence[Part], *, key: str = "strip", width_px: float = 560.0, with_shares: bool = False,
+    theme: Theme = SCREEN,
 ) -> Drawing:  # fmt: skip
     """A strip `width_px` wide, each part as wide as its share, named above; below it the scale from 0 to 100 %.
 
@@ -59,10 +61,11 @@ def composition_strip(
     top = max(rows, 1) * _ROW_PX + 4
     scale = axis(0.0, 100.0, start_px=0.0, end_px=width_px, rounded=False)
     foot = top + _BAR_PX
+    bar = Box(0, top, width_px, foot)
     drawn = [
-        rect(0, top, width_px, _BAR_PX, fill=theme.face),
-        *(filled(s.part.fill, s.left, top, s.width, _BAR_PX, theme, title(_said(s))) for s in segments if s.width > 0),
-        _edges(segments, top, theme), rect(0, top, width_px, _BAR_PX, fill="none", stroke=theme.glass_line),
+        rect(bar, fill=theme.face),
+        *(_fill(segment, top, theme) for segment in segments if segment.width > 0),
+        _edges(segments, top, theme), rect(bar, fill="none", stroke=theme.glass_line),
         labels, scale.across(foot + 6, theme), scale.figures_across(foot + 31, theme),
     ]  # fmt: skip
     said = _summary(segments, total_g)
@@ -77,6 +80,11 @@ def _segments(parts: Sequence[Part], total_g: float, width_px: float) -> list[_S
         segments.append(_Segment(part, share, left, share * width_px))
         left += share * width_px
     return segments
+
+
+def _fill(segment: _Segment, top: float, theme: Theme) -> Markup:
+    box = Box(segment.left, top, segment.left + segment.width, top + _BAR_PX)
+    return filled(segment.part.fill, box, theme, title(_said(segment)))
 
 
 def _edges(segments: Sequence[_Segment], top: float, theme: Theme) -> Markup:
@@ -96,7 +104,7 @@ def _labels(segments: Sequence[_Segment], width_px: float, theme: Theme, *, with
         places = _places(named, words, width_px, rows)
         if places is not None:
             return join(
-                _label(s, w, x, row, rows, theme) for s, w, (x, row) in zip(named, words, places, strict=True)
+                _label(s, w, (x, row, rows), theme) for s, w, (x, row) in zip(named, words, places, strict=True)
             ), rows
     return _labels(
         [s for s in segments if s.share > min(n.share for n in named)], width_px, theme, with_shares=with_shares
@@ -106,7 +114,7 @@ def _labels(segments: Sequence[_Segment], width_px: float, theme: Theme, *, with
 def _places(
     named: Sequence[_Segment], words: Sequence[str], width_px: float, rows: int
 ) -> list[tuple[float, int]] | None:
-    """Left edge and row of each name, taking the rows in turn; None when a row cannot hold its names near their parts."""
+    """Left edge and row of each name, taking the rows in turn; None when a row cannot hold its names."""
     places: list[tuple[float, int]] = [(0.0, 0)] * len(named)
     for row in range(rows):
         turn = range(row, len(named), rows)
@@ -126,14 +134,21 @@ def _near(segment: _Segment, label_left: float) -> bool:
     return segment.left - 14 <= label_left <= segment.left + max(segment.width, 4) + 2
 
 
-def _label(segment: _Segment, word: str, x: float, row: int, rows: int, theme: Theme) -> Markup:
-    """A name; where it stands away from its part, a thin line ties the two."""
+def _label(segment: _Segment, word: str, place: tuple[float, int, int], theme: Theme) -> Markup:
+    """A name; where it stands in a higher row or away from its part, a thin line ties the two."""
+    x, row, rows = place
     foot = (row + 1) * _ROW_PX - 5
     name = text(x, foot, word, fill=theme.ink, weight=600)
-    if rows == 1 and _near(segment, x):
+    if row == rows - 1 and _near(segment, x):
         return name
-    at, end = segment.left + min(segment.width / 2, 5.0), rows * _ROW_PX + 4
-    return join((name, path(f"M{number(x + 3)} {number(foot + 3)}L{number(at)} {number(end)}", stroke=theme.tick)))
+    at = segment.left + min(segment.width / 2, 4.0)
+    start = min(max(at, x + 2), x + text_width_px(word, bold=True) - 2)
+    return join(
+        (
+            name,
+            path(f"M{number(start)} {number(foot + 3)}L{number(at)} {number(rows * _ROW_PX + 4)}", stroke=theme.tick),
+        )
+    )
 
 
 def _percent(share: float) -> str:

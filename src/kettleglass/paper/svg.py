@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from typing import Literal
 
 from kettleglass.errors import BadInput
+from kettleglass.paper.box import Box
 from kettleglass.paper.theme import Theme
 
 Anchor = Literal["start", "middle", "end"]
@@ -44,10 +45,8 @@ def number(value: float) -> str:
     """A coordinate with at most one decimal; raises `BadInput` when it is not finite."""
     if not math.isfinite(value):
         finite("coordinate", value)
-    text = f"{value:.1f}"
-    if text.endswith(".0"):
-        text = text[:-2]
-    return "0" if text == "-0" else text
+    short = f"{value:.1f}".removesuffix(".0")
+    return "0" if short == "-0" else short
 
 
 def element(name: str, *children: Markup, **attributes: str | float | None) -> Markup:
@@ -70,11 +69,9 @@ def path(d: str, *children: Markup, **attributes: str | float | None) -> Markup:
     return element("path", *children, d=d, **{"fill": "none", **attributes})
 
 
-def rect(
-    x: float, y: float, width: float, height: float, *children: Markup, **attributes: str | float | None
-) -> Markup:
-    """A rectangle from its upper left corner."""
-    return element("rect", *children, x=x, y=y, width=width, height=height, **attributes)
+def rect(box: Box, *children: Markup, **attributes: str | float | None) -> Markup:
+    """A rectangle."""
+    return element("rect", *children, x=box.left, y=box.top, width=box.width, height=box.height, **attributes)
 
 
 def line(x1: float, y1: float, x2: float, y2: float, **attributes: str | float | None) -> Markup:
@@ -127,7 +124,8 @@ def document(
     width, height = number(size[0]), number(size[1])
     family = f' font-family="{theme.font}"' if theme.font else ""
     return Markup(
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="g" viewBox="0 0 {width} {height}" width="{width}" height="{height}"'
-        f' role="img" aria-labelledby="{key}-name {key}-said" font-size="{number(TEXT_PX)}"{family}>'
-        f'<title id="{key}-name">{escaped(name)}</title><desc id="{key}-said">{escaped(spoken)}</desc>{"".join(parts)}</svg>'
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="g" viewBox="0 0 {width} {height}" width="{width}"'
+        f' height="{height}" role="img" aria-labelledby="{key}-name {key}-said" font-size="{number(TEXT_PX)}"{family}>'
+        f'<title id="{key}-name">{escaped(name)}</title><desc id="{key}-said">{escaped(spoken)}</desc>'
+        f"{''.join(parts)}</svg>"
     )

@@ -7,9 +7,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from kettleglass.paper.box import Box
 from kettleglass.paper.drawing import Drawing, Table
 from kettleglass.paper.letters import text_width_px
-from kettleglass.paper.spread import Box
 from kettleglass.paper.svg import Anchor, Markup, circle, document, element, join, line, number, path, text, title
 from kettleglass.paper.theme import SCREEN, Theme
 from kettleglass.paper.triangle import Blend, Point, Triangle, clipped, floors_for, outline
@@ -19,6 +19,8 @@ Mark = Literal["clear", "not clear", "pot", "dried"]
 _TOP_PX, _FOOT_PX, _LEFT_PX, _RIGHT_PX = 26.0, 46.0, 38.0, 38.0
 _REACH = (12.0, 20.0, 32.0, 46.0, 62.0, 80.0, 104.0, 130.0)
 _TURNS = (0, -30, 30, -60, 60, 180, 150, 210, -90, 90, 120, 240)
+_COS = {turn: math.cos(math.radians(turn)) for turn in _TURNS}
+_SIN = {turn: math.sin(math.radians(turn)) for turn in _TURNS}
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,13 +54,24 @@ class _Label:
     box: Box
 
 
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """Where labels may stand: on the canvas, and better not across a side of the triangle."""
+
+    canvas: Box
+    sides: tuple[tuple[Point, Point], ...]
+
+    def crossed_by(self, box: Box) -> bool:
+        return any(box.cut_by(begin, end) for begin, end in self.sides)
+
+
 def ternary_map(
     bases: Sequence[Base], pot: ThisPot | None, *, key: str = "map", width_px: float = 372.0, theme: Theme = SCREEN,
 ) -> Drawing:  # fmt: skip
     """A triangle with soap at the top, water left and solvents right (mass shares of the three).
 
     The map begins at the tenth below the least share of each, so the corners say where it begins. Published clear: a
-    ring; not clear: a cross. This pot: an amber diamond on the ellipse of 9 in 10 pots, a dotted path to where it dries.
+    ring; not clear: a cross. This pot: an amber diamond on the ellipse of 9 in 10 pots, a dotted path to it dry.
     """
     triangle = _triangle(bases, pot, width_px)
     places = [(base, triangle.at(base.blend)) for base in bases]
@@ -70,7 +83,9 @@ def ternary_map(
     ]  # fmt: skip
     if pot is not None:
         taken = [Box(x - 5, y - 5, x + 5, y + 5) for _, (x, y) in places] + [figure.box for figure in figures]
-        parts.append(_pot(pot, triangle, taken, Box(0, 2, width_px, triangle.foot - 2), theme))
+        top, left, right = triangle.corners()
+        frame = _Frame(Box(0, 2, width_px, triangle.foot - 2), ((top, left), (top, right), (left, right)))
+        parts.append(_pot(pot, triangle, taken, frame, theme))
     said = _summary(bases, pot)
     picture = document(
         key, (width_px, triangle.foot + _FOOT_PX), parts, theme, name="Map of published bases", spoken=said
@@ -175,17 +190,17 @@ def _mark(base: Base, at: Point, theme: Theme) -> Markup:
     return _ring(*at, theme, said) if base.clear else _cross(*at, theme, said)
 
 
-def _ring(x: float, y: float, theme: Theme, said: Markup = Markup()) -> Markup:
-    return circle(x, y, 4, *([said] if said else []), fill=theme.face, stroke=theme.ink, stroke_width=1.3)
+def _ring(x: float, y: float, theme: Theme, *said: Markup) -> Markup:
+    return circle(x, y, 4, *said, fill=theme.face, stroke=theme.ink, stroke_width=1.3)
 
 
-def _cross(x: float, y: float, theme: Theme, said: Markup = Markup()) -> Markup:
+def _cross(x: float, y: float, theme: Theme, *said: Markup) -> Markup:
     d = f"M{number(x - 3.2)} {number(y - 3.2)}l6.4 6.4m0-6.4l-6.4 6.4"
-    return path(d, *([said] if said else []), stroke=theme.ink, stroke_width=1.3)
+    return path(d, *said, stroke=theme.ink, stroke_width=1.3)
 
 
-def _diamond(x: float, y: float, colour: str, said: Markup = Markup()) -> Markup:
-    return path(f"M{number(x)} {number(y - 5.5)}l5.5 5.5-5.5 5.5-5.5-5.5z", *([said] if said else []), fill=colour)
+def _diamond(x: float, y: float, colour: str, *said: Markup) -> Markup:
+    return path(f"M{number(x)} {number(y - 5.5)}l5.5 5.5-5.5 5.5-5.5-5.5z", *said, fill=colour)
 
 
 def _doubt(pot: ThisPot, triangle: Triangle, theme: Theme) -> Markup:
@@ -196,7 +211,7 @@ def _doubt(pot: ThisPot, triangle: Triangle, theme: Theme) -> Markup:
     return path(d, title("9 in 10 pots lie in here"), fill=theme.band, stroke=theme.amber, stroke_opacity=".55")
 
 
-def _pot(pot: ThisPot, triangle: Triangle, taken: list[Box], canvas: Box, theme: Theme) -> Markup:
+def _pot(pot: ThisPot, triangle: Triangle, taken: list[Box], frame: _Frame, theme: Theme) -> Markup:
     """The diamond, the dotted path to the dried piece, and the words of both where nothing else stands."""
     x, y = triangle.at(pot.blend)
     parts = [_diamond(x, y, theme.amber, title(f"{pot.name}: {_shares_text(pot.blend)}"))]
@@ -205,10 +220,10 @@ def _pot(pot: ThisPot, triangle: Triangle, taken: list[Box], canvas: Box, theme:
         dx, dy = triangle.at(pot.dried)
         taken.append(Box(dx - 6, dy - 6, dx + 6, dy + 6))
         parts = [_dotted(x, y, dx, dy, theme), *parts, _dried(dx, dy, pot, theme)]
-        words, box = _placed(pot.dried_name, (dx, dy), taken, canvas, theme)
+        words, box = _placed(pot.dried_name, (dx, dy), taken, frame, theme)
         parts.append(words)
         taken.append(box)
-    return join((*parts, _placed(pot.name, (x, y), taken, canvas, theme)[0]))
+    return join((*parts, _placed(pot.name, (x, y), taken, frame, theme)[0]))
 
 
 def _dotted(x: float, y: float, dx: float, dy: float, theme: Theme) -> Markup:
@@ -220,20 +235,28 @@ def _dried(x: float, y: float, pot: ThisPot, theme: Theme) -> Markup:
     return element("circle", said, cx=x, cy=y, r=3.4, fill=theme.face, stroke=theme.amber, stroke_width=1.4)
 
 
-def _placed(words: str, at: Point, taken: Sequence[Box], canvas: Box, theme: Theme) -> tuple[Markup, Box]:
-    """A label near its mark where it covers nothing, tied to it by a thin line when it stands off."""
-    for reach in _REACH:
-        for turn in _TURNS:
-            x, y = at[0] + reach * math.cos(math.radians(turn)), at[1] + reach * math.sin(math.radians(turn))
-            label = _label(x, y + 4, _anchor(turn), words, bold=True)
-            if label.box.within(canvas) and not any(label.box.touches(box, 2.0) for box in taken):
-                return _tied(label, at, reach, (x, y), theme), label.box
-    spare = _label(canvas.right, canvas.top + 12, "end", words, bold=True)
-    return _tied(spare, at, _REACH[-1], (spare.box.left - 4, spare.y - 4), theme), spare.box
+def _placed(words: str, at: Point, taken: Sequence[Box], frame: _Frame, theme: Theme) -> tuple[Markup, Box]:
+    """A label near its mark where it covers nothing, tied to it by a thin line when it stands off.
+
+    It stands clear of the sides of the triangle; only where there is no such place may it lie across one.
+    """
+    for across in (False, True):
+        for reach in _REACH:
+            for turn in _TURNS:
+                x, y = at[0] + reach * _COS[turn], at[1] + reach * _SIN[turn]
+                label = _label(x, y + 4, _anchor(turn), words, bold=True)
+                if not label.box.within(frame.canvas) or any(label.box.touches(box, 2.0) for box in taken):
+                    continue
+                if across or not frame.crossed_by(label.box):
+                    return _tied(label, at, reach, (x, y), theme), label.box
+    spare = _label(frame.canvas.right, frame.canvas.top + 12, "end", words, bold=True)
+    return _tied(
+        spare, at, math.dist(at, (spare.box.left, spare.y)), (spare.box.left - 4, spare.y - 4), theme
+    ), spare.box
 
 
 def _anchor(turn: int) -> Anchor:
-    across = math.cos(math.radians(turn))
+    across = _COS[turn]
     return "start" if across > 0.1 else "end" if across < -0.1 else "middle"
 
 

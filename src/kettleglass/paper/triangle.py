@@ -13,7 +13,7 @@ Point = tuple[float, float]
 
 _HEIGHT = math.sqrt(3) / 2
 _SMALLEST_SCALE = 0.3
-_OUTLINE_POINTS = 40
+_ANGLES = tuple(2 * math.pi * n / 40 for n in range(40))
 # Chi-squared with 2 degrees of freedom, 0.90 quantile = -2 ln(0.10): the ellipse that holds 9 in 10 of a normal cloud.
 _NINE_IN_TEN = -2 * math.log(0.10)
 
@@ -98,12 +98,9 @@ def outline(cloud: Sequence[Point]) -> list[Point]:
         return []
     long, short = math.sqrt(_NINE_IN_TEN * (middle + reach)), math.sqrt(_NINE_IN_TEN * max(middle - reach, 0.0))
     turn = math.atan2(2 * xy, xx - yy) / 2
-    return [_on_ellipse(mx, my, long, short, turn, 2 * math.pi * n / _OUTLINE_POINTS) for n in range(_OUTLINE_POINTS)]
-
-
-def _on_ellipse(mx: float, my: float, long: float, short: float, turn: float, angle: float) -> Point:
-    a, b = long * math.cos(angle), short * math.sin(angle)
-    return mx + a * math.cos(turn) - b * math.sin(turn), my + a * math.sin(turn) + b * math.cos(turn)
+    cos, sin = math.cos(turn), math.sin(turn)
+    around = ((long * math.cos(angle), short * math.sin(angle)) for angle in _ANGLES)
+    return [(mx + a * cos - b * sin, my + a * sin + b * cos) for a, b in around]
 
 
 def clipped(polygon: list[Point], corners: tuple[Point, Point, Point]) -> list[Point]:

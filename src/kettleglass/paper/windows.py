@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal, get_args
 
 from kettleglass.errors import BadInput, UnknownName
+from kettleglass.paper.box import Box
 from kettleglass.paper.drawing import Drawing, Table
 from kettleglass.paper.letters import shortened, text_width_px
 from kettleglass.paper.scale import Axis, axis
@@ -18,8 +19,8 @@ VERDICTS: tuple[Verdict, ...] = get_args(Verdict)
 Span = tuple[float | None, float | None]
 """Low and high end of a window; an end that is None is open, at least one is given."""
 
+_NAME = "Published windows"
 _ROW_PX = 38.0
-_WORD_PX = 58.0
 _WORDS: dict[Verdict, str] = {"inside": "inside", "edge": "edge", "outside": "outside", "unknown": "not known"}
 
 
@@ -65,7 +66,8 @@ class Window:
 
 
 def _span_text(span: Span, decimals: int) -> str:
-    low, high = (None if end is None else _shown(end, decimals) for end in span)
+    whole = all(end is None or end == round(end) for end in span)
+    low, high = (None if end is None else _shown(end, 0 if whole else decimals) for end in span)
     if low is None:
         return f"up to {high}"
     return f"from {low}" if high is None else f"{low}–{high}"
@@ -97,50 +99,65 @@ def window_rows(
     windows: Sequence[Window], *, key: str = "windows", width_px: float = 560.0, theme: Theme = SCREEN
 ) -> Drawing:  # fmt: skip
     """All windows as one figure: name, scale, value, window, verdict; below 480 px the name stands over its scale."""
-    stacked = width_px < 480
-    row_px = _ROW_PX + (18.0 if stacked else 0.0)
+    columns = _columns(windows, width_px)
+    row_px = _ROW_PX + (18.0 if columns.stacked else 0.0)
     said = _summary(windows)
-    rows = [
-        _row(window, n * row_px, width_px, _columns(windows, width_px), theme, stacked=stacked)
-        for n, window in enumerate(windows)
-    ]
-    height = max(len(windows) * row_px, 1.0)
-    return Drawing(
-        document(key, (width_px, height), rows, theme, name="Published windows", spoken=said), said, _table(windows)
-    )
+    rows = [_row(window, n * row_px, columns, theme) for n, window in enumerate(windows)]
+    picture = document(key, (width_px, max(len(windows) * row_px, 1.0)), rows, theme, name=_NAME, spoken=said)
+    return Drawing(picture, said, _table(windows))
 
 
 @dataclass(frozen=True, slots=True)
 class _Columns:
+    """Widths of names, values, windows and verdicts, and of the whole, in px."""
+
     name: float
     value: float
-    window: float
+    span: float
+    word: float
+    whole: float
+
+    @property
+    def stacked(self) -> bool:
+        return self.whole < 480
+
+    @property
+    def dot(self) -> float:
+        return self.whole - self.word - 10
+
+    @property
+    def span_end(self) -> float:
+        return self.dot - 14
+
+    @property
+    def value_end(self) -> float:
+        return self.span_end - self.span - 12
 
 
 def _columns(windows: Sequence[Window], width_px: float) -> _Columns:
-    """Widths for the longest name (at most a third), value and window."""
+    """Widths for the longest of each, but at most a third, a fifth and a quarter of the whole."""
     name = max((text_width_px(w.name, bold=True) for w in windows), default=0.0)
     value = max((text_width_px(w.value_text, bold=True) for w in windows), default=0.0)
-    window = max((text_width_px(w.span_text) for w in windows), default=0.0)
-    return _Columns(min(name, width_px / 3), min(value, width_px / 5), min(window, width_px / 4))
+    span = max((text_width_px(w.span_text) for w in windows), default=0.0)
+    word = max((text_width_px(_WORDS[w.verdict], bold=True) for w in windows), default=0.0)
+    return _Columns(min(name, width_px / 3), min(value, width_px / 5), min(span, width_px / 4), word, width_px)
 
 
-def _row(window: Window, top: float, width_px: float, columns: _Columns, theme: Theme, *, stacked: bool) -> Markup:
-    base = top + (36.0 if stacked else 20.0)
-    dot_x = width_px - _WORD_PX - 8
-    range_end = dot_x - 14
-    value_end = range_end - columns.window - 12
-    start = 0.0 if stacked else columns.name + 16
-    scale = _scale(window, start + 5, max(value_end - columns.value - 16, start + 30))
-    name_room = width_px if stacked else columns.name + 1
-    bold = 400 if window.verdict == "inside" else 600
+def _row(window: Window, top: float, columns: _Columns, theme: Theme) -> Markup:
+    """One window; where rows are stacked the name stands over its scale."""
+    foot = top + (38.0 if columns.stacked else 22.0)
+    start = 0.0 if columns.stacked else columns.name + 16
+    scale = _scale(window, start + 5, max(columns.value_end - columns.value - 16, start + 30))
+    name = shortened(window.name, columns.whole if columns.stacked else columns.name + 1, bold=True)
+    value = shortened(window.value_text, columns.value + 1, bold=True)
     return join((
-        text(0, top + 14 if stacked else base + 2, shortened(window.name, name_room, bold=True), fill=theme.ink, weight=600),
-        _instrument(window, scale, base, theme),
-        text(value_end, base + 2, shortened(window.value_text, columns.value + 1, bold=True), fill=theme.amber, anchor="end", weight=600),
-        text(range_end, base + 2, shortened(window.span_text, columns.window + 1), fill=theme.quiet, anchor="end"),
-        _dot(window.verdict, dot_x, base - 2, theme),
-        text(dot_x + 10, base + 2, _WORDS[window.verdict], fill=theme.ink, weight=bold),
+        text(0, top + 14 if columns.stacked else foot, name, fill=theme.ink, weight=600),
+        _instrument(window, scale, foot - 2, theme),
+        text(columns.value_end, foot, value, fill=theme.amber, anchor="end", weight=600),
+        text(columns.span_end, foot, shortened(window.span_text, columns.span + 1), fill=theme.quiet, anchor="end"),
+        _dot(window.verdict, columns.dot, foot - 4, theme),
+        text(columns.dot + 10, foot, _WORDS[window.verdict], fill=theme.ink,
+             weight=400 if window.verdict == "inside" else 600),
     ))  # fmt: skip
 
 
@@ -167,7 +184,7 @@ def _instrument(window: Window, scale: Axis, y: float, theme: Theme) -> Markup:
 def _bar(scale: Axis, ends: Span, y: float, colour: str, words: str) -> Markup:
     left = scale.start_px if ends[0] is None else scale.held_px(ends[0])
     right = scale.end_px if ends[1] is None else scale.held_px(ends[1])
-    return rect(left, y, max(right - left, 2.0), 3, title(f"published {words}"), fill=colour)
+    return rect(Box(left, y, max(right, left + 2.0), y + 3), title(f"published {words}"), fill=colour)
 
 
 def _needle(x: float, y: float, theme: Theme, window: Window) -> Markup:
@@ -213,4 +230,4 @@ def _table(windows: Sequence[Window]) -> Table:
         (w.name, w.value_text, w.span_text, _span_text(w.later, w.decimals) if w.later else "", _WORDS[w.verdict])
         for w in windows
     )
-    return Table("Published windows", ("What", "This pot", "Published", "Second source", "Verdict"), rows)
+    return Table(_NAME, ("What", "This pot", "Published", "Second source", "Verdict"), rows)

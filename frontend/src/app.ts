@@ -1,0 +1,11 @@
+/** Everything the browser runs: fragments by htmx, and what the house adds to them. */
+import "htmx.org";
+import { keepFolds } from "./folds";
+import { sayWhatIsUnderThePointer } from "./readout";
+import { switchTheme } from "./theme";
+import { openWorkings } from "./workings";
+
+switchTheme();
+openWorkings();
+keepFolds();
+sayWhatIsUnderThePointer();
