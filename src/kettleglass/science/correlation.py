@@ -64,4 +64,4 @@ def solve_polynomial(coefficients: Sequence[float] | Array, value: Array, low: f
         if np.all(np.abs(closer - x) <= 1e-14 * (high - low)):
             break
         x = closer
-    return np.asarray(x)
+    return np.asarray(np.clip(x, low, high))
