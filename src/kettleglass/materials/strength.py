@@ -112,6 +112,8 @@ def parse_strength(text: str, substance_hint: str | None = None, region: Region 
     """
     hint = None if substance_hint is None else substance_named(substance_hint)
     said, text = tidy_words(text), text if len(text) <= 60 else f"{text[:60]}…"
+    if re.match(r"-\s*[0-9.,]", said):
+        raise BadInput(f"“{text}” is less than nothing.", remedy="Write the strength without a minus sign.")
     strength = (
         _proof(text, said, hint, region) or _brix(text, said) or _parts(text, said, hint) or _percent(text, said, hint)
     )
