@@ -12,7 +12,6 @@ import math
 from collections.abc import Iterable, Mapping
 from functools import cache
 from importlib.resources import files
-from typing import cast
 
 from kettleglass.errors import BadInput, UnknownName
 from kettleglass.materials.figure import KNOWN, Known
@@ -95,7 +94,7 @@ def known_of(row: Row) -> Known:
     """How the figures of a row are known; raises `BadInput` for a word that is not one of `KNOWN`."""
     if row["known"] not in KNOWN:
         raise BadInput(f"A row is marked “{row['known']}”.", remedy=f"Use one of {', '.join(KNOWN)}.")
-    return cast(Known, row["known"])
+    return row["known"]
 
 
 def words(text: str, separator: str = ";") -> tuple[str, ...]:
