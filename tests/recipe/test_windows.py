@@ -210,7 +210,7 @@ def test_opaque_bars_lie_outside_on_solvents_per_soap() -> None:
 
 def test_the_table_is_sound() -> None:
     known = set(window_quantities(basis_for(["12:0"]), basis_for(["12:0"]).zeros()))
-    with files("kettleglass.materials").joinpath("data/sources_published.csv").open(encoding="utf-8") as table:
+    with files("kettleglass.materials").joinpath("data/sources.csv").open(encoding="utf-8") as table:
         keys = {row["key"] for row in csv.DictReader(table)}
     windows = published_windows()
     assert len({window.id for window in windows}) == len(windows) > 40
