@@ -18,8 +18,17 @@ Find = Callable[[Line], Material]
 
 
 @dataclass(frozen=True, eq=False)
+class Round:
+    """Lines that go in before one reaction: their rows in the sheet, their doubts, and whose doubts those are."""
+
+    rows: NDArray[np.intp]
+    doubts: NDArray[np.intp]
+    owner: NDArray[np.intp]
+
+
+@dataclass(frozen=True, eq=False)
 class Sheet:
-    """Lines as arrays. L lines, J doubts, S species of `basis`; `rows` are the lines of each stage in order."""
+    """Lines as arrays: L lines, J doubts, S species of `basis`; what reacts together goes in by `rounds`."""
 
     basis: Basis
     lines: tuple[Line, ...]
@@ -28,7 +37,7 @@ class Sheet:
     directions: Array
     owner: NDArray[np.intp]
     doubts: tuple[Doubt, ...]
-    rows: tuple[tuple[int, ...], ...]
+    rounds: tuple[Round, ...]
 
     @property
     def keys(self) -> tuple[str, ...]:
@@ -49,20 +58,46 @@ def charge_sheet(recipe: Recipe, find: Find) -> Sheet:
     materials = tuple(find(line) for line in recipe.lines)
     basis = basis_for({acid for material in materials for acid in acids_in(material.composition)})
     doubts = [(row, doubt) for row, material in enumerate(materials) for doubt in material.doubts]
+    compositions = _columns(basis, [material.composition for material in materials])
+    directions = _columns(basis, [doubt.direction for _, doubt in doubts])
+    owner = np.array([row for row, _ in doubts], dtype=np.intp)
+    both = [kind(basis, compositions) for kind in (pots.proton_givers, pots.proton_takers)]
+    for sides, kind in zip(both, (pots.proton_givers, pots.proton_takers), strict=True):
+        np.logical_or.at(sides, owner, kind(basis, directions))
     return Sheet(
         basis=basis,
         lines=recipe.lines,
         materials=materials,
-        compositions=_columns(basis, [material.composition for material in materials]),
-        directions=_columns(basis, [doubt.direction for _, doubt in doubts]),
-        owner=np.array([row for row, _ in doubts], dtype=np.intp),
+        compositions=compositions,
+        directions=directions,
+        owner=owner,
         doubts=tuple(doubt for _, doubt in doubts),
-        rows=tuple(
-            tuple(row for row, line in enumerate(recipe.lines) if line.stage == stage)
-            for stage in STAGES
-            if any(line.stage == stage for line in recipe.lines)
-        ),
+        rounds=tuple(_round(rows, owner) for rows in _rounds(recipe.lines, *both)),
     )
+
+
+def _rounds(lines: Sequence[Line], gives: NDArray[np.bool_], takes: NDArray[np.bool_]) -> list[list[int]]:
+    """The lines that go in before each reaction.
+
+    Stages run in order; a round ends where a stage brought something reactive and acids have met what takes them.
+    What cannot react may go in at any time, so it joins the first round: one product then charges most recipes.
+    """
+    reacts = gives | takes
+    waiting = [row for row in range(len(lines)) if not reacts[row]]
+    rounds: list[list[int]] = []
+    seen: list[int] = []
+    for stage in STAGES:
+        here = [row for row, line in enumerate(lines) if line.stage == stage and reacts[row]]
+        waiting, seen = waiting + here, seen + here
+        if here and gives[seen].any() and takes[seen].any():
+            rounds.append(sorted(waiting))
+            waiting = []
+    return [*rounds, sorted(waiting)] if waiting else rounds
+
+
+def _round(rows: list[int], owner: NDArray[np.intp]) -> Round:
+    doubts = np.flatnonzero(np.isin(owner, rows))
+    return Round(np.array(rows, dtype=np.intp), doubts, np.searchsorted(rows, owner[doubts]))
 
 
 def _columns(basis: Basis, compositions: Sequence[Mapping[str, float]]) -> Array:
@@ -74,42 +109,32 @@ def _columns(basis: Basis, compositions: Sequence[Mapping[str, float]]) -> Array
 def cook(sheet: Sheet, masses_g: Array, z: Array | None = None) -> Array:
     """The pot after all stages, in g: (S,) for masses (L,), (S, N) for masses (L, N) or draws z (J, N).
 
-    Each stage is poured into what is there, then reacts once (see `kettleglass.science.pot`).
+    Each round is poured into what is there, then reacts once (see `kettleglass.science.pot`).
     """
     pot: Array | None = None
-    for rows in sheet.rows:
-        added = _added(sheet, rows, masses_g, z)
-        pot = _settled(sheet.basis, added if pot is None else pot + added)
-    if pot is None:
-        return sheet.basis.zeros(*masses_g.shape[1:])
-    return pot
-
-
-def _added(sheet: Sheet, rows: Sequence[int], masses_g: Array, z: Array | None) -> Array:
-    lines = list(rows)
-    if z is None:
-        return pots.charge(sheet.compositions[:, lines], masses_g[lines])
-    doubts = np.flatnonzero(np.isin(sheet.owner, lines))
-    place = np.searchsorted(lines, sheet.owner[doubts])
-    return pots.charge(
-        sheet.compositions[:, lines], masses_g[lines], sheet.directions[:, doubts], place, z[doubts]
-    )  # fmt: skip
-
-
-def _settled(basis: Basis, pot: Array) -> Array:
-    extents = pots.extents(basis, pot)
-    return pots.apply(basis, pot, extents) if extents.any else pot
+    for lines in sheet.rounds:
+        added = pots.charge(
+            sheet.compositions[:, lines.rows],
+            masses_g[lines.rows],
+            sheet.directions[:, lines.doubts],
+            lines.owner,
+            None if z is None else z[lines.doubts],
+        )
+        pot = added if pot is None else np.add(pot, added, out=added)
+        extents = pots.extents(sheet.basis, pot)
+        if extents.any:
+            pots.apply(sheet.basis, pot, extents, in_place=True)
+    return sheet.basis.zeros(*masses_g.shape[1:]) if pot is None else pot
 
 
 def cook_ledger(sheet: Sheet, masses_g: Array) -> Array:
     """Who brought what after all stages: (S, L) in g; its row sums are the pot of `cook`."""
     ledger = np.zeros_like(sheet.compositions)
-    for rows in sheet.rows:
-        lines = list(rows)
-        ledger[:, lines] += sheet.compositions[:, lines] * masses_g[lines]
+    for lines in sheet.rounds:
+        ledger[:, lines.rows] += sheet.compositions[:, lines.rows] * masses_g[lines.rows]
         extents = pots.extents(sheet.basis, ledger.sum(axis=1))
         if extents.any:
-            ledger = pots.apply(sheet.basis, ledger, extents)
+            pots.apply(sheet.basis, ledger, extents, in_place=True)
     return ledger
 
 

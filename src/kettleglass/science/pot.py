@@ -46,9 +46,8 @@ def charge(
     """
     if directions is None or z is None or owner is None or directions.shape[1] == 0:
         return np.asarray(compositions @ masses_g)
-    owned = masses_g[owner] if masses_g.ndim == 2 else masses_g[owner][:, None]
-    nominal = compositions @ masses_g
-    return (nominal if masses_g.ndim == 2 else nominal[:, None]) + directions @ (z * owned)
+    columns = masses_g if masses_g.ndim == 2 else np.repeat(masses_g[:, None], z.shape[1], axis=1)
+    return np.asarray(np.hstack([compositions, directions]) @ np.vstack([columns, z * columns[owner]]))
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,29 +117,35 @@ def extents(basis: Basis, pot: Array, completeness: float = 1.0) -> Extents:
     """
     if not 0.0 <= completeness <= 1.0:
         raise BadInput(f"Completeness is {completeness!r}.", remedy="Give a share from 0 to 1.")
-    start = hydroxide_mol(pot)
-    hydroxide, weak = start, weak_acid_mol(pot)
+    start = hydroxide = hydroxide_mol(pot)
+    none = np.zeros(())
+    weak = weak_acid_mol(pot)
     tea, teah = pot[TEA] * MOL_PER_G["triethanolamine"], pot[TEAH] * MOL_PER_G["triethanolammonium"]
-    soap, fatty, bound = soap_mol(basis, pot), acid_mol(basis, pot), acyl_mol(basis, pot)
+    fatty, bound = acid_mol(basis, pot), acyl_mol(basis, pot)
+    acids_by_hydroxide = acids_by_tea = tea_by_acids = acids_by_soap = soap_by_acids = none
+    tea_freed = fatty_by_tea = tea_by_fatty = none
 
-    used = np.minimum(hydroxide, weak)
-    acids_by_hydroxide = _share(used, weak)
-    hydroxide, weak = hydroxide - used, weak - used
-    to_tea = np.minimum(weak, tea)
-    acids_by_tea, tea_by_acids = _share(to_tea, weak), _share(to_tea, tea)
-    weak, tea, teah = weak - to_tea, tea - to_tea, teah + to_tea
-    split = np.minimum(weak, soap)
-    acids_by_soap, soap_by_acids = _share(split, weak), _share(split, soap)
-    fatty = fatty + split
-
-    freed = np.minimum(hydroxide, teah)
-    tea_freed = _share(freed, teah)
-    hydroxide, tea = hydroxide - freed, tea + freed
+    if np.any(weak):
+        used = np.minimum(hydroxide, weak)
+        acids_by_hydroxide = _share(used, weak)
+        hydroxide, weak = hydroxide - used, weak - used
+        used = np.minimum(weak, tea)
+        acids_by_tea, tea_by_acids = _share(used, weak), _share(used, tea)
+        weak, tea, teah = weak - used, tea - used, teah + used
+        soap = soap_mol(basis, pot)
+        used = np.minimum(weak, soap)
+        acids_by_soap, soap_by_acids = _share(used, weak), _share(used, soap)
+        fatty = fatty + used
+    if np.any(teah):
+        used = np.minimum(hydroxide, teah)
+        tea_freed = _share(used, teah)
+        hydroxide, tea = hydroxide - used, tea + used
     used = np.minimum(hydroxide, fatty)
     fatty_by_hydroxide = _share(used, fatty)
     hydroxide, fatty = hydroxide - used, fatty - used
-    used = np.minimum(tea, fatty)
-    fatty_by_tea, tea_by_fatty = _share(used, fatty), _share(used, tea)
+    if np.any(tea):
+        used = np.minimum(tea, fatty)
+        fatty_by_tea, tea_by_fatty = _share(used, fatty), _share(used, tea)
     used = np.minimum(hydroxide, completeness * bound)
     return Extents(
         acids_by_hydroxide=acids_by_hydroxide, tea_freed=tea_freed, acids_by_tea=acids_by_tea,
@@ -150,13 +155,24 @@ def extents(basis: Basis, pot: Array, completeness: float = 1.0) -> Extents:
     )  # fmt: skip
 
 
-def apply(basis: Basis, array: Array, e: Extents) -> Array:
-    """The array after the reactions, in g: (S,), (S, N) or (S, L) alike.
+def proton_givers(basis: Basis, array: Array) -> NDArray[np.bool_]:
+    """Which columns of (S, L) hold acids, free or bound: what hydroxide and triethanolamine act on."""
+    fatty = slice(basis.acyl.start, basis.acid.stop)
+    return np.asarray(np.any(array[[CITRIC, LACTIC]] != 0.0, axis=0) | np.any(array[fatty] != 0.0, axis=0))
+
+
+def proton_takers(basis: Basis, array: Array) -> NDArray[np.bool_]:
+    """Which columns of (S, L) hold hydroxide, triethanolamine or soap: what acids act on."""
+    return np.asarray(np.any(array[[HYDROXIDE, TEA, TEAH]] != 0.0, axis=0) | np.any(array[basis.soap] != 0.0, axis=0))
+
+
+def apply(basis: Basis, array: Array, e: Extents, *, in_place: bool = False) -> Array:
+    """The array after the reactions, in g: (S,), (S, N) or (S, L) alike; `in_place` overwrites the one given.
 
     What forms from an acid or acyl stays in the column that brought it; hydroxide is used up pro rata. Column
     sums of a ledger may therefore change; the row sums stay those of the pot.
     """
-    out = array.copy()
+    out = array if in_place else array.copy()
     _weak_acids(out, e.acids_by_hydroxide, by_hydroxide=True)
     _weak_acids(out, e.acids_by_tea, by_hydroxide=False)
     _protonate_tea(out, e.tea_by_acids)
