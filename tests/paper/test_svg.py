@@ -78,26 +78,6 @@ def test_every_fill_has_a_colour_of_its_own() -> None:
         SCREEN.fill("suger")
 
 
-def _luminance(colour: str) -> float:
-    """Relative luminance, WCAG 2.2."""
-    parts = [int(colour[n : n + 2], 16) / 255 for n in (1, 3, 5)]
-    red, green, blue = (p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts)
-    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
-
-
-def _contrast(one: str, other: str) -> float:
-    high, low = sorted((_luminance(one), _luminance(other)), reverse=True)
-    return (high + 0.05) / (low + 0.05)
-
-
-def test_text_on_paper_can_be_read() -> None:
-    """WCAG 2.2, 1.4.3: text 4.5 to 1; 1.4.11: marks that say something 3 to 1."""
-    for colour in (PRINT.ink, PRINT.quiet, PRINT.amber, PRINT.red):
-        assert _contrast(colour, PRINT.face) >= 4.5
-    for colour in (PRINT.tick, PRINT.glass_line, PRINT.red_fill):
-        assert _contrast(colour, PRINT.face) >= 3.0
-
-
 def test_a_table_must_be_whole() -> None:
     with pytest.raises(BadInput, match="fault of ours"):
         Table("t", ("a", "b"), (("1",),))

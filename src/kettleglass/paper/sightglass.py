@@ -14,10 +14,11 @@ from kettleglass.paper.hatch import filled
 from kettleglass.paper.scale import Axis, axis, tick_text, whole_top
 from kettleglass.paper.svg import Markup, document, finite, join, line, number, path, rect, text, title
 from kettleglass.paper.theme import SCREEN, Fill, Theme
+from kettleglass.units import OUNCE_G, POUND_G
 
 MassUnit = Literal["g", "kg", "oz", "lb"]
-GRAMS: dict[MassUnit, float] = {"g": 1.0, "kg": 1000.0, "oz": 28.349523125, "lb": 453.59237}
-"""Grams in one unit; ounce and pound are the international avoirdupois ones (exact by definition since 1959)."""
+GRAMS: dict[MassUnit, float] = {"g": 1.0, "kg": 1000.0, "oz": OUNCE_G, "lb": POUND_G}
+"""Grams in one unit."""
 
 _TOP_PX = 16.0
 _FOOT_PX = 26.0
