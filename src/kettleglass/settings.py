@@ -21,6 +21,8 @@ from kettleglass.errors import BadInput
 PREFIX = "KETTLEGLASS_"
 HOME_VARIABLE = f"{PREFIX}HOME"
 FILE_NAME = "settings.toml"
+OWN_BOOK = "workshop.db"
+"""The maker's book in the home folder, where no database is named."""
 
 Reader = Callable[[str, object], int | float]
 

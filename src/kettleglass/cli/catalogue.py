@@ -14,7 +14,7 @@ AS_JSON = click.option("--json", "wants_json", is_flag=True, help="Full precisio
 
 @click.group()
 def catalogue() -> None:
-    """Find and show materials, with the sources of their figures."""
+    """Find and show materials, with their sources."""
 
 
 @catalogue.command()
@@ -44,7 +44,9 @@ def show(material_id: str, wants_json: bool) -> None:
     click.echo(f"{material.name} ({material.kind})")
     if material.note:
         click.echo(material.note)
-    table(("figure", "value", "low", "high", "unit", "known"), [_figure_row(*pair) for pair in material.figures.items()])
+    table(
+        ("figure", "value", "low", "high", "unit", "known"), [_figure_row(*pair) for pair in material.figures.items()]
+    )
     click.echo()
     table(("made of", "%"), [(name, f"{100 * share:.2f}") for name, share in material.composition.items()])
     click.echo("\n" + "\n".join(dict.fromkeys(citation(figure) for figure in material.figures.values())))

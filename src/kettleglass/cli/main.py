@@ -28,8 +28,8 @@ class Entry(NamedTuple):
 COMMANDS: Mapping[str, Entry] = MappingProxyType(
     {
         "app": Entry("kettleglass.cli.app", "app", "Open the workbench in the browser."),
-        "catalogue": Entry("kettleglass.cli.catalogue", "catalogue", "Find and show materials, with the sources of their figures."),
-        "recipe": Entry("kettleglass.cli.recipe", "recipe", "Weigh out, check, balance and compare recipe files (TOML)."),
+        "catalogue": Entry("kettleglass.cli.catalogue", "catalogue", "Find and show materials, with their sources."),
+        "recipe": Entry("kettleglass.cli.recipe", "recipe", "Weigh out, check, balance and compare recipes."),
     }
 )
 """Every command; the summary is the first line of the command's own help, so that the list loads nothing."""

@@ -22,7 +22,7 @@ AS_JSON = click.option("--json", "wants_json", is_flag=True, help="Full precisio
 
 @click.group()
 def recipe() -> None:
-    """Weigh out, check, balance and compare recipe files (TOML)."""
+    """Weigh out, check, balance and compare recipes."""
 
 
 def load(path: Path) -> Preview:

@@ -6,6 +6,7 @@ from kettleglass.materials.catalogue import load_catalogue
 from kettleglass.recipe.recipe import Recipe
 from kettleglass.recipe.sheet import Find
 from kettleglass.recipe.work import finder
+from kettleglass.settings import OWN_BOOK, load_settings
 
 
 def shelf(recipe: Recipe) -> Find:
@@ -13,6 +14,11 @@ def shelf(recipe: Recipe) -> Find:
     catalogue = load_catalogue()
     if all(line.lot_id is None and line.material_id in catalogue for line in recipe.lines):
         return finder(catalogue.get, {})
-    from kettleglass.cli.book import own_shelf
+    path = load_settings().home / OWN_BOOK
+    if not path.exists():
+        return finder(catalogue.get, {})
+    from kettleglass.workshop import Notebook, utc_now
+    from kettleglass.workshop.shelf import stock_of
 
-    return own_shelf(catalogue)
+    with Notebook.open(path, clock=utc_now, who="") as book:
+        return stock_of(book, catalogue).find
