@@ -1,0 +1,122 @@
+"""The command line as a maker runs it: answers, JSON, exit codes, and sentences instead of tracebacks."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner, Result
+
+from kettleglass.cli.main import main
+from kettleglass.materials.lots import Lot, Measured
+from kettleglass.workshop import Notebook, utc_now
+from kettleglass.workshop.shelf import keep_lot
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
+DEMO, OPAQUE = EXAMPLES / "demo-clear-base.toml", EXAMPLES / "opaque-white-base.toml"
+
+
+def run(*arguments: object) -> Result:
+    return CliRunner().invoke(main, [str(argument) for argument in arguments])
+
+
+def run_json(*arguments: object) -> Mapping[str, Any]:
+    result = run(*arguments, "--json")
+    assert result.stderr == ""
+    found: Mapping[str, Any] = json.loads(result.stdout)
+    return found
+
+
+def test_weigh_shows_what_to_weigh_out() -> None:
+    result = run("recipe", "weigh", DEMO)
+    assert result.exit_code == 0
+    flakes = next(text for text in result.stdout.splitlines() if "flakes" in text)
+    assert "66.4 g" in flakes and "66.47 g" in flakes
+    assert "Local codes and licensed practice come first." in result.stdout
+
+
+def test_weigh_as_json_keeps_full_precision_and_units() -> None:
+    lines = {line["key"]: line for line in run_json("recipe", "weigh", DEMO)["lines"]}
+    assert lines["lye"]["exact_g"] == pytest.approx(66.4658527, abs=1e-6)
+    assert lines["lye"]["weigh_g"] == pytest.approx(66.4)
+    assert lines["coconut"]["step_g"] == 1.0
+
+
+def test_check_ends_with_1_when_something_is_dangerous() -> None:
+    result = run("recipe", "check", DEMO)
+    assert result.exit_code == 1
+    assert "pots in ten would keep more than 0.05 % of free alkali" in result.stdout
+    levels = [finding["level"] for finding in run_json("recipe", "check", DEMO)["findings"]]
+    assert levels == sorted(levels, key=["danger", "caution", "note"].index)
+
+
+def test_balance_closes_in_every_state() -> None:
+    found = run_json("recipe", "balance", DEMO)
+    added, cooked = (sum(found["species"][state].values()) for state in ("as_added_g", "after_reaction_g"))
+    assert added == pytest.approx(cooked, rel=1e-12)
+    assert found["readings"]["pot.total"]["value"] == pytest.approx(cooked)
+    assert "soap" in run("recipe", "balance", DEMO).stdout
+
+
+def test_compare_says_what_changed_and_what_it_does() -> None:
+    result = run("recipe", "compare", DEMO, OPAQUE)
+    assert result.exit_code == 0
+    assert "Ethanol down: less clear" in result.stdout
+    same = run("recipe", "compare", DEMO, DEMO)
+    assert same.stdout.endswith("Nothing differs.\n")
+    assert run_json("recipe", "compare", DEMO, DEMO)["changes"] == []
+
+
+def test_a_file_that_is_no_recipe_is_answered_with_what_to_do(tmp_path: Path) -> None:
+    slip = tmp_path / "slip.toml"
+    slip.write_text('schema = 1\n[recipe]\nname = "x"\n[[line]]\nkey = "a"\nmaterial = "coconut"\namount = "two"\n')
+    result = run("recipe", "weigh", slip)
+    assert result.exit_code == 2
+    assert "amount" in result.stderr
+    assert run("recipe", "weigh", tmp_path / "none.toml").exit_code == 2
+    (tmp_path / "bytes.toml").write_bytes(b"\xff\xfe\x00")
+    assert run("recipe", "weigh", tmp_path / "bytes.toml").exit_code == 2
+
+
+def test_an_unknown_material_is_left_out_and_said(tmp_path: Path) -> None:
+    text = DEMO.read_text(encoding="utf-8").replace('material = "castor"', 'material = "castro"')
+    (tmp_path / "slip.toml").write_text(text, encoding="utf-8")
+    result = run("recipe", "check", tmp_path / "slip.toml")
+    assert result.exit_code == 1
+    assert "castro" in result.stdout and "“castor”" in result.stdout
+
+
+def test_a_lot_of_the_makers_own_comes_from_the_book(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("KETTLEGLASS_HOME", str(tmp_path))
+    with Notebook.open(tmp_path / "workshop.db", clock=utc_now, who="Ada") as book:
+        lot = keep_lot(book, Lot("", "coconut", "3", figures={"saponification_value": Measured(262.0, 1.0)}), None, 0)
+    text = DEMO.read_text(encoding="utf-8")
+    text = text.replace('material = "coconut"\n', f'material = "coconut"\nlot = "{lot.id}"\n')
+    (tmp_path / "lot.toml").write_text(text, encoding="utf-8")
+    lines = {line["key"]: line for line in run_json("recipe", "weigh", tmp_path / "lot.toml")["lines"]}
+    assert lines["lye"]["exact_g"] == pytest.approx((91.370 + 0.2 * 5.5) * 39.9968 / 56.1053 / 0.98, abs=1e-3)
+
+
+def test_the_catalogue_forgives_a_slip() -> None:
+    assert "castor" in run("catalogue", "find", "castro oil").stdout
+    assert run_json("catalogue", "find", "rubbing alcohol")["found"][0]["kind"] == "spirit"
+    nothing = run("catalogue", "find", "xyzzyxyzzy")
+    assert nothing.exit_code == 2 and "Try a shorter word" in nothing.stderr
+
+
+def test_the_catalogue_shows_a_material_with_its_sources() -> None:
+    result = run("catalogue", "show", "coconut")
+    assert result.exit_code == 0
+    assert "256.5" in result.stdout and "Codex" in result.stdout
+    shown = run_json("catalogue", "show", "coconut")
+    assert sum(shown["composition_g_per_g"].values()) == pytest.approx(1.0)
+    unknown = run("catalogue", "show", "coconuts")
+    assert unknown.exit_code == 2 and "“coconut”" in unknown.stderr
+
+
+def test_an_unknown_command_is_answered_with_the_nearest() -> None:
+    result = run("recipee")
+    assert result.exit_code == 2 and "“recipe”" in result.stderr
