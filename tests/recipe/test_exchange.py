@@ -11,6 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from kettleglass.errors import Ambiguous, BadInput
+from kettleglass.materials.catalogue import load_catalogue
 from kettleglass.recipe.exchange import (
     SECTIONS,
     FieldRule,
@@ -23,6 +24,8 @@ from kettleglass.recipe.exchange import (
 from kettleglass.recipe.exchange.quantities import READERS
 from kettleglass.recipe.exchange.schema import ATTRIBUTE_OF, RECIPE, example_of
 from kettleglass.recipe.recipe import Amount, LyeWater, Recipe
+from kettleglass.recipe.sheet import charge_sheet
+from kettleglass.recipe.solve import solve
 from tests.recipe.recipes import amounts, recipes
 
 ROOT = Path(__file__).parents[2]
@@ -329,6 +332,15 @@ def test_examples_are_valid_and_read_without_a_remark(path: Path) -> None:
     assert result.recipe is not None
     assert result.recipe.invented
     assert read(write_recipe(result.recipe)) == result.recipe
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_examples_weigh_out_from_the_catalogue(path: Path) -> None:
+    recipe = read(path.read_text("utf-8"))
+    catalogue = load_catalogue()
+    solved = solve(recipe, charge_sheet(recipe, lambda line: catalogue.get(line.material_id)))
+    assert solved.findings == ()
+    assert (solved.masses_g > 0.0).all()
 
 
 def test_there_are_three_examples() -> None:

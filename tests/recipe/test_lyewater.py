@@ -7,6 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kettleglass.errors import Ambiguous, BadInput, KettleglassError
+from kettleglass.materials.catalogue import load_catalogue
 from kettleglass.recipe.lyewater import (
     lye_water_finding,
     lye_water_text,
@@ -15,7 +16,9 @@ from kettleglass.recipe.lyewater import (
     saponification_value_for_both,
     say_lye_water,
 )
-from kettleglass.recipe.recipe import LyeWater
+from kettleglass.recipe.recipe import SOLVE, AlkaliPlan, Amount, Line, LyeWater, Recipe
+from kettleglass.recipe.sheet import charge_sheet
+from kettleglass.recipe.solve import solve
 
 
 @pytest.mark.parametrize(("text", "by", "value"), [
@@ -149,6 +152,30 @@ def test_both_cannot_be_fixed() -> None:
     said = say_lye_water(alkali_g, 1.4 * alkali_g, 1000.0)
     assert said.of_fats_fraction == pytest.approx(0.242, abs=0.0005)
     assert saponification_value_for_both(1.4, 0.242) == pytest.approx(mixed(0.30), abs=0.5)
+
+
+def lye_of(stearic_percent: float, typed: str) -> tuple[float, float]:
+    """Ratio and share of the fats for coconut and stearic acid of the catalogue, with the lye water as typed."""
+    fats = {"coconut": 100.0 - stearic_percent, "stearic_acid_triple_pressed": stearic_percent}
+    lines = [Line(key, key, Amount(percent, "% of fats"), "fats") for key, percent in fats.items()]
+    lines += [Line(key, key, SOLVE, "lye") for key in ("sodium_hydroxide_flakes", "water")]
+    recipe = Recipe("two fats", tuple(lines), alkali=AlkaliPlan(water=parse_lye_water(typed)))
+    solved = solve(recipe, charge_sheet(recipe, lambda line: load_catalogue().get(line.material_id)))
+    said = say_lye_water(solved.pure_alkali_g, solved.lye_water_g, solved.fats_g)
+    assert said.ratio is not None
+    assert said.of_fats_fraction is not None
+    return said.ratio, said.of_fats_fraction
+
+
+@pytest.mark.parametrize(("stearic_percent", "typed", "ratio", "of_fats"), [
+    (12.0, "1:1.4", 1.4, 0.25), (12.0, "25 % of fats", 1.4, 0.25),
+    (30.0, "1:1.4", 1.4, 0.242), (30.0, "25 % of fats", 1.446, 0.25),
+])  # fmt: skip
+def test_what_was_typed_wins_in_a_whole_recipe(
+    stearic_percent: float, typed: str, ratio: float, of_fats: float
+) -> None:
+    """The trade check through catalogue and solver (common practice, no source)."""
+    assert lye_of(stearic_percent, typed) == pytest.approx((ratio, of_fats), rel=0.005)
 
 
 @pytest.mark.parametrize(("ratio", "fraction"), [(0.0, 0.25), (-1.0, 0.25), (1.4, -0.1), (float("nan"), 0.2)])
