@@ -1,15 +1,23 @@
 import { afterEverySwap } from "./swaps";
 
-const opened = new Set<string>();
+const opened = new Set(
+  [...document.querySelectorAll('.n[aria-expanded="true"]')].map((asked) => asked.getAttribute("aria-controls") ?? ""),
+);
 
-/** A number that can be asked (`.n[aria-controls]`) opens its working beneath the line; it stays open over a refresh. */
+/**
+ * A number that can be asked (`.n[aria-controls]`) opens its working beneath the line; it stays open over a refresh.
+ * What the server sent open is open. Without a script the button asks the server, so it may be one that submits.
+ */
 export function openWorkings(): void {
   document.addEventListener("click", (event) => {
     const asked = event.target instanceof Element ? event.target.closest<HTMLElement>(".n[aria-controls]") : null;
     const id = asked?.getAttribute("aria-controls");
-    if (!id) return;
+    const work = id ? document.getElementById(id) : null;
+    if (!id || work === null) return;
+    event.preventDefault();
     if (!opened.delete(id)) opened.add(id);
     showOpened();
+    if (opened.has(id) && asked?.closest(".dock")) work.scrollIntoView({ block: "center" });
   });
   document.addEventListener("keydown", (event) => {
     if (event.key !== "Escape" || !(event.target instanceof Element)) return;
