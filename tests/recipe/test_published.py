@@ -11,9 +11,9 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from kettleglass.materials.catalogue import load_catalogue
 
 from kettleglass.errors import BadInput, UnknownName
+from kettleglass.materials.catalogue import load_catalogue
 from kettleglass.recipe.nearest import KEYS, nearest, spread_by_descriptor
 from kettleglass.recipe.published import (
     PublishedBase,
