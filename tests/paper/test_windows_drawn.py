@@ -61,7 +61,8 @@ def test_rows_say_value_window_and_verdict() -> None:
     assert shown[:4] == ["Soap", "45.1 %", "41–48", "inside"]
     assert "up to 0.05" in shown
     assert drawing.summary == (
-        "Inside 3 of 6 published windows: Water edge, C16–C18 saturated outside, Titre not known."
+        "Soap inside; Solvents to soap inside; Water edge; C16–C18 saturated outside; Free alkali inside;"
+        " Titre not known."
     )
     assert drawing.table.rows[2] == ("Water", "18.2 %", "21–28", "12–20", "edge")
 

@@ -93,6 +93,7 @@ SPOKEN: dict[str, Recipe] = {
     "browns": plus(line("honey", 40, "syrup")),
     "below-scale": replace(plus(line("citric", 2, "finish")), scale=WeighingScale(1.0)),
     "free-alkali-measured": replace(DEMO, measured_free_alkali_percent=0.3),
+    "titrated-with-amine": replace(plus(line("amine", 5, "clear")), measured_free_alkali_percent=0.02),
     "unknown-material": plus(line("no such thing", 5, "finish")),
     "lye-stronger-than-stock": replace(
         DEMO,

@@ -217,12 +217,10 @@ def _said(window: Window) -> str:
 
 
 def _summary(windows: Sequence[Window]) -> str:
-    """Counts first, then each window that is not inside by its name."""
+    """Each window with its verdict, in the order drawn: no count, which would read as a score."""
     if not windows:
         return "No published window applies."
-    inside = sum(w.verdict == "inside" for w in windows)
-    odd = [f"{w.name} {_WORDS[w.verdict]}" for w in windows if w.verdict != "inside"]
-    return f"Inside {inside} of {len(windows)} published windows" + (": " + ", ".join(odd) if odd else "") + "."
+    return "; ".join(f"{w.name} {_WORDS[w.verdict]}" for w in windows) + "."
 
 
 def _table(windows: Sequence[Window]) -> Table:

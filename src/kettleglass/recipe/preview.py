@@ -9,9 +9,9 @@ from kettleglass.errors import Finding, most_serious_first
 from kettleglass.recipe.check import what_to_mind
 from kettleglass.recipe.method import Step, steps
 from kettleglass.recipe.nearest import Neighbour, nearest
-from kettleglass.recipe.published import published_bases
+from kettleglass.recipe.published import published_bars
 from kettleglass.recipe.readings import Reading, readings_of
-from kettleglass.recipe.recipe import Recipe
+from kettleglass.recipe.recipe import Losses, Recipe
 from kettleglass.recipe.sheet import Find
 from kettleglass.recipe.windows import Judgement, applicable, judge_all
 from kettleglass.recipe.work import Worked, work_out
@@ -50,23 +50,25 @@ def preview(recipe: Recipe, find: Find, *, remarks: tuple[Finding, ...] = ()) ->
     worked = work_out(recipe, find)
     basis = worked.sheet.basis
     charged, finished = _quantities(basis, worked.cooked), _quantities(basis, worked.finished)
+    bands = worked.sure.bands if worked.sure else None
     judgements = judge_all(
         applicable(recipe.look, recipe.purpose, charged),
         charged,
         finished,
-        charged_bands=worked.sure.bands if worked.sure else None,
+        charged_bands=bands,
+        finished_bands=bands if recipe.losses == Losses() else None,
     )
-    findings = most_serious_first((*remarks, *what_to_mind(worked), *_outside(judgements)))
     has_soap = recipe.wants_clarity and worked.soap_g > 0.0
+    near = nearest(clarity_of_one(basis, worked.cooked), published_bars()) if has_soap else ()
     return Preview(
-        worked,
-        readings_of(worked),
-        findings,
-        charged,
-        finished,
-        judgements,
-        nearest(clarity_of_one(basis, worked.cooked), published_bases()) if has_soap else (),
-        steps(recipe.method, worked.stages),
+        worked=worked,
+        readings=readings_of(worked),
+        findings=most_serious_first((*remarks, *what_to_mind(worked), *_outside(judgements, near))),
+        charged=charged,
+        finished=finished,
+        judgements=judgements,
+        nearest=near,
+        steps=steps(recipe.method, worked.stages),
     )
 
 
@@ -75,19 +77,26 @@ def _quantities(basis: Basis, pot: Array) -> dict[str, float | None]:
     return {key: None if math.isnan(value) else value for key, value in found.items()}
 
 
-def _outside(judgements: tuple[Judgement, ...]) -> tuple[Finding, ...]:
-    """One remark a window that the pot lies outside of; the edge is shown on the page, not nagged about."""
-    return tuple(
+def _outside(judgements: tuple[Judgement, ...], near: tuple[Neighbour, ...]) -> tuple[Finding, ...]:
+    """One remark that names every published window the pot lies outside of, each with its source.
+
+    The edge, and the limits of standards, are shown on the page and not nagged about.
+    """
+    beyond = [j for j in judgements if j.position == "outside" and j.window.kind == "window"]
+    if not beyond:
+        return ()
+    named = "; ".join(
+        f"{j.window.label} {j.value_text} against {j.window.range_text} ({j.window.source_name})" for j in beyond
+    )
+    nearby = f"The nearest published bar is {near[0].base.title} ({near[0].base.outcome}). " if near else ""
+    return (
         Finding(
             "note",
-            f"window-{judgement.window.id}",
-            judgement.text,
-            "Published, not a law: test a small cup before you change it.",
-            judgement.window.quantity,
-            judgement.window.source_name,
-        )
-        for judgement in judgements
-        if judgement.position == "outside"
+            "outside-windows",
+            f"Outside of published windows: {named}.",
+            f"{nearby}Windows are not laws: test a small cup before you change anything.",
+            "clear",
+        ),
     )
 
 

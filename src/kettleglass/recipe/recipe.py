@@ -235,7 +235,7 @@ class Certainty:
         finite("The wanted chance", self.target_chance, 0.0001, 0.9999)
         one_of("kind of limits", self.limits, LIMITS)
         finite("The number of draws", self.draws, 100, 1_000_000)
-        finite("The seed", self.seed, 0, 2**63)
+        finite("The seed", self.seed, 0, 2**63 - 1)
 
 
 @dataclass(frozen=True, slots=True)

@@ -107,6 +107,16 @@ class Judgement:
     text: str
     distance: float
 
+    @property
+    def value_text(self) -> str:
+        """The value with its unit, as shown."""
+        unit = "g/g" if self.window.unit == "g/g" else "%"
+        return f"{self.value * _shown(self.window.unit):.{_decimals(self.window)}f} {unit}"
+
+
+def _decimals(window: Window) -> int:
+    return 2 if window.unit == "g/g" or max(window.ends) * _shown(window.unit) <= 3.0 else 1
+
 
 def _shown(unit: Unit) -> float:
     return 100.0 if unit == "fraction" else 1.0
@@ -211,7 +221,7 @@ def _position(window: Window, beyond: float, *, crosses: bool) -> Position:
 def _text(window: Window, value: float, band: Band | None, position: Position, *, crosses: bool) -> str:
     """For example: “Soap 45.0 % is inside the published window of 41 to 48 % (Thomssen 1922, six clear charges).”."""
     scale, unit = _shown(window.unit), "g/g" if window.unit == "g/g" else "%"
-    decimals = 2 if window.unit == "g/g" or max(window.ends) * scale <= 3.0 else 1
+    decimals = _decimals(window)
 
     def number(x: float) -> str:
         return f"{x * scale:.{decimals}f}"

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from kettleglass.errors import Finding
+from kettleglass.errors import Finding, Unwelcome
 from kettleglass.recipe.doubt import HowSure
 from kettleglass.recipe.solve import pure_alkali_g
+from kettleglass.recipe.titration import refuse_triethanolamine
 from kettleglass.recipe.work import Worked
 from kettleglass.science.pot import ROW
 from kettleglass.science.saponify import NAOH_G_MOL
@@ -70,6 +71,7 @@ def free_alkali(worked: Worked) -> Iterator[Finding]:
     """The chance of free alkali, with its cure beside it; or what the maker measured instead."""
     measured = worked.recipe.measured_free_alkali_percent
     if measured is not None:
+        yield from _with_amine(worked)
         if measured > STOP_PERCENT:
             yield Finding(
                 "danger",
@@ -91,6 +93,14 @@ def free_alkali(worked: Worked) -> Iterator[Finding]:
         _cure(worked, sure),
         "alkali",
     )
+
+
+def _with_amine(worked: Worked) -> Iterator[Finding]:
+    """A simple titration counts triethanolamine as lye."""
+    try:
+        refuse_triethanolamine(worked.sheet.basis.as_dict(worked.cooked))
+    except Unwelcome as error:
+        yield Finding("danger", "titrated-with-amine", f"{error.what} {error.why}", error.remedy, "measured")
 
 
 _WORDS = (
