@@ -3,7 +3,7 @@
 // The folder is emptied first, so that nothing stale is served or packed.
 
 import { execFileSync } from "node:child_process";
-import { cpSync, existsSync, mkdirSync, readdirSync, rmSync } from "node:fs";
+import { cpSync, mkdirSync, readdirSync, rmSync } from "node:fs";
 import { dirname, join, resolve } from "node:path";
 import { fileURLToPath } from "node:url";
 import { build } from "esbuild";
@@ -28,13 +28,12 @@ function copyLicence(name) {
   cpSync(join(folder, file), join(out, "licences", `${name.replace("/", "-")}.txt`));
 }
 
-if (existsSync(join(here, "src"))) checkTypes();
+checkTypes();
 rmSync(out, { recursive: true, force: true });
 mkdirSync(join(out, "licences"), { recursive: true });
-const sources = ["src/app.ts", "src/app.css"].filter((path) => existsSync(join(here, path)));
 const result = await build({
   absWorkingDir: here,
-  entryPoints: ["fonts.css", ...sources],
+  entryPoints: ["fonts.css", "src/app.ts", "src/app.css"],
   entryNames: "[name]",
   assetNames: "fonts/[name]",
   outdir: out,

@@ -65,7 +65,8 @@ def load_settings(environment: Mapping[str, str] | None = None, flags: Mapping[s
     variables = {name: environment.get(_variable(name), "") for name in READERS}
     said = _read(_from_file(home / FILE_NAME), f"in {home / FILE_NAME}", str)
     said |= _read({name: _number(text) for name, text in variables.items() if text}, "in the environment", _variable)
-    said |= _read({name: value for name, value in (flags or {}).items() if value is not None}, "on the command line", _flag)
+    asked = {name: value for name, value in (flags or {}).items() if value is not None}
+    said |= _read(asked, "on the command line", _flag)
     return Settings(home=home, **said)
 
 
