@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 
-from kettleglass.errors import UnknownName
-from kettleglass.materials.tables import number, read_table
+from kettleglass.errors import BadInput, UnknownName
+from kettleglass.materials.tables import number, read_table, table_names
 
 HISTORIC_BEFORE = 1950
 """Compilations older than this rank last: oils were often mixtures, and the methods were not yet agreed."""
@@ -34,11 +34,18 @@ class Source:
 
 @cache
 def bibliography() -> Mapping[str, Source]:
-    """All sources by their key, in order of the table."""
-    entries = {}
-    for row in read_table("sources"):
-        year = number(row, "year")
-        entries[row["key"]] = Source(row["key"], row["short"], row["citation"], None if year is None else int(year))
+    """All sources by their key: the table ``sources``, and tables such as ``sources_spirits`` beside it.
+
+    Raises `BadInput` for a key that stands in two places.
+    """
+    entries: dict[str, Source] = {}
+    for table in table_names():
+        if table == "sources" or table.startswith("sources_"):
+            for row in read_table(table):
+                year, key = number(row, "year"), row["key"]
+                if key in entries:
+                    raise BadInput(f"The source “{key}” is written out twice.", remedy="Keep one of the two rows.")
+                entries[key] = Source(key, row["short"], row["citation"], None if year is None else int(year))
     return entries
 
 

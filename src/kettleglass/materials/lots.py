@@ -17,7 +17,7 @@ from kettleglass.materials.catalogue import Catalogue
 from kettleglass.materials.fats import FatFigures, composition_at
 from kettleglass.materials.figure import Figure
 from kettleglass.materials.goods.fats import FREE_ACIDS, fat_doubts, fat_remarks
-from kettleglass.materials.goods.parts import mass_fraction
+from kettleglass.materials.goods.parts import density_with_water, mass_fraction
 from kettleglass.materials.material import Doubt, Material
 from kettleglass.science.species import RESIDUE, UNKNOWN_ACID, fatty_acid
 
@@ -170,7 +170,7 @@ def adjusted(
     """
     material = replace(base, name=name, doubts=tuple(_renamed(doubt, base, key, name) for doubt in base.doubts))
     figures = dict(figures)
-    density = figures.pop("density_g_ml", base.density_g_ml)
+    density = figures.pop("density_g_ml", None)
     if "saponification_value" in base.figures and (acids or set(figures) & set(FAT_FIGURES)):
         material = _rebuilt_fat(material, figures, acids or {}, key)
     elif acids:
@@ -178,7 +178,19 @@ def adjusted(
     for figure_name, figure in figures.items():
         if figure_name not in FAT_FIGURES:
             material = moved(material, figure_name, figure)
+    if density is None:
+        density = base.density_g_ml if material.composition == base.composition else _density(material, base)
     return replace(material, figures=dict(material.figures) | figures, density_g_ml=density)
+
+
+def _density(material: Material, base: Material) -> Figure | None:
+    """Density of a mixture with water whose strength has moved, else that of its material."""
+    others = [species_id for species_id, share in material.composition.items() if species_id != "water" and share > 0.0]
+    if len(others) != 1 or base.density_g_ml is None:
+        return base.density_g_ml
+    share = material.composition[others[0]]
+    half = sum(abs(doubt.direction.get(others[0], 0.0)) for doubt in material.doubts)
+    return density_with_water(others[0], share, max(0.0, share - half), min(1.0, share + half)) or base.density_g_ml
 
 
 def _renamed(doubt: Doubt, base: Material, key: str, name: str) -> Doubt:

@@ -1,6 +1,7 @@
 """What can be bought: fats, other goods, dyes, and strengths as people say them, each built from its table rows."""
 
 from kettleglass.materials.goods.dyes import dye_ids, dye_material
+from kettleglass.materials.goods.evidence import Evidence, evidence
 from kettleglass.materials.goods.fats import (
     AcidShare,
     acid_shares,
@@ -15,10 +16,12 @@ from kettleglass.materials.goods.strengths import material_from_text, material_o
 
 __all__ = [
     "AcidShare",
+    "Evidence",
     "acid_shares",
     "computed_saponification_value",
     "dye_ids",
     "dye_material",
+    "evidence",
     "fat_figures",
     "fat_ids",
     "fat_material",

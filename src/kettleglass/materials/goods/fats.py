@@ -263,13 +263,20 @@ def _names(fat_id: str, inci_name: str) -> LabelNames:
     return replace(found, eu=eu, us=us.removesuffix(" (US)") or eu)
 
 
-def _density(fat_id: str) -> Figure | None:
-    """Density in g/mL at the temperature nearest to 20 °C among the best rows; relative ones times that of water."""
+def density_row(fat_id: str) -> Row | None:
+    """The relative density that counts: among the best rows the one at the temperature nearest to 20 °C."""
     rows = [row for row in only(table_by("fat_properties", "fat").get(fat_id, ()), "property", "relative_density")
             if row["temperature_c"] and _range(row) is not None]  # fmt: skip
     if not rows:
         return None
-    row = min(rows, key=lambda row: (*rank(row), abs(float(row["temperature_c"]) - 20.0), _width(row)))
+    return min(rows, key=lambda row: (*rank(row), abs(float(row["temperature_c"]) - 20.0), _width(row)))
+
+
+def _density(fat_id: str) -> Figure | None:
+    """Density in g/mL at the temperature of its row; relative ones times that of water."""
+    row = density_row(fat_id)
+    if row is None:
+        return None
     figure = figure_of(row)
     water = _water_g_ml(float(row["reference_c"])) if row["reference_c"] else 1.0
     return replace(figure, value=water * figure.value, low=water * figure.low, high=water * figure.high,

@@ -18,6 +18,7 @@ from kettleglass.materials.goods.labels import label_names
 from kettleglass.materials.material import Doubt, Material, closed, swap_direction
 from kettleglass.materials.tables import Row, known_of, number, read_table, table_by, words
 from kettleglass.science import mixture
+from kettleglass.science.basis import acids_in
 from kettleglass.science.species import PLAIN
 
 REST = "rest"
@@ -35,6 +36,7 @@ COMPOUNDS: Mapping[str, Mapping[str, int]] = {
     "trisodium_citrate": {"sodium": 3, "citrate": 1},
 }
 """Pure salts as moles of their ions."""
+_SPECIES = frozenset(species.id for species in PLAIN)
 _MOLAR_MASS_G = {species.id: species.molar_mass_g_mol for species in PLAIN if species.molar_mass_g_mol}
 
 
@@ -45,12 +47,19 @@ def good_ids() -> tuple[str, ...]:
 
 @cache
 def pure(part: str) -> Mapping[str, float]:
-    """A part as species in g/g: the ions of a compound, a fat of the catalogue, or the species itself."""
+    """A part as species in g/g: the ions of a compound, a fat of the catalogue, or the species itself.
+
+    Raises `UnknownName` for anything else.
+    """
     if part in COMPOUNDS:
         grams = {ion: count * _MOLAR_MASS_G[ion] for ion, count in COMPOUNDS[part].items()}
         total = sum(grams.values())
         return {ion: mass / total for ion, mass in grams.items()}
-    return fat_material(part).composition if part in fat_ids() else {part: 1.0}
+    if part in fat_ids():
+        return fat_material(part).composition
+    if part not in _SPECIES and not acids_in([part]):
+        raise UnknownName("species or compound", part, [*_SPECIES, *COMPOUNDS, *fat_ids()])
+    return {part: 1.0}
 
 
 def mass_fraction(value: float, unit: str, part: str) -> float:
