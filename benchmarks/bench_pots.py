@@ -15,8 +15,8 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
-from kettleglass.materials.catalogue import load_catalogue
 
+from kettleglass.materials.catalogue import load_catalogue
 from kettleglass.recipe.doubt import draws, how_sure, random_masses
 from kettleglass.recipe.recipe import SOLVE, Amount, Certainty, Line, Recipe, WeighingScale
 from kettleglass.recipe.sheet import Sheet, charge_sheet
