@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+import re
 import subprocess
 import sys
 import time
+from pathlib import Path
 
 import pytest
 from hypothesis import given
@@ -14,8 +16,11 @@ from hypothesis import strategies as st
 from kettleglass.errors import Ambiguous, BadInput, UnknownName
 from kettleglass.materials.bibliography import bibliography
 from kettleglass.materials.catalogue import Catalogue, load_catalogue
+from kettleglass.materials.fats import RESIDUE_LIMIT, residue_fraction
+from kettleglass.materials.goods.denatured import denatured_ids
 from kettleglass.materials.goods.parts import mass_fraction, parts_of
 from kettleglass.materials.material import LabelNames, Material
+from kettleglass.materials.tables import read_table
 from kettleglass.science import pot as pots
 from kettleglass.science.basis import acids_in, basis_for
 from kettleglass.science.species import PLAIN
@@ -264,6 +269,22 @@ def test_a_strength_is_a_material() -> None:
         CATALOGUE.get("190 proof")
 
 
+def test_denatured_spirits_bring_their_denaturants() -> None:
+    common = CATALOGUE.get("sda_40_b")
+    # sda table: 1/8 gal tert-butanol in 100 gal, 1.25 mL/L, density 0.78: about 1 g in 812 g
+    assert common.share("volatile_other") == pytest.approx(1.25 * 0.786 / 812.0, rel=0.03)
+    assert (common.names.eu, common.names.us) == ("Alcohol Denat.", "SD Alcohol 40-B")
+    assert not common.traits & {"unsuitable", "methanol", "caustic"}
+    assert {"methanol", "unsuitable"} <= CATALOGUE.get("sda_3_a").traits
+    caustic = CATALOGUE.get("sda_36")
+    # the note on 27 CFR 21.63: about 10.5 g of NaOH in a litre (811 g) of the starting alcohol
+    assert caustic.share("hydroxide") * 39.997 / 17.007 == pytest.approx(10.5 / 811.0, rel=0.03)
+    assert "caustic" in caustic.traits
+    assert not any(remark.where == "ammonia" for remark in caustic.remarks), "another version of the formula"
+    assert CATALOGUE.find("SD alcohol 3-C")[0].id == "sda_3_c"
+    assert CATALOGUE.find("denatured alcohol")[0].id == "hardware_spirit", "nobody says what is in it"
+
+
 def test_the_makers_own_materials_stand_beside_it() -> None:
     own = Material("my oil", "My oil", "fat", {"unspecified": 1.0}, aliases=("grandmother's oil",))
     wider = CATALOGUE.with_own([own])
@@ -288,6 +309,30 @@ def test_parts_that_overflow_are_refused(monkeypatch: pytest.MonkeyPatch) -> Non
     monkeypatch.setattr("kettleglass.materials.goods.parts.table_by", lambda *_: {"flood": rows})
     with pytest.raises(BadInput, match="flood"):
         parts_of.__wrapped__("flood")
+
+
+def test_the_page_of_the_catalogue_counts_and_names_what_is_there() -> None:
+    page = (Path(__file__).parents[2] / "docs" / "catalogue.md").read_text(encoding="utf-8")
+    kinds = {kind: len(materials) for kind, materials in CATALOGUE.by_kind().items()}
+    denatured = len(denatured_ids())
+    goods = len(CATALOGUE) - kinds["fat"] - kinds["fatty acid"] - kinds["dye"] - denatured
+    for name, count in (("fats and fatty acids", kinds["fat"] + kinds["fatty acid"]), ("scents", goods),
+                        ("version of a formula", denatured), ("dyes and pigments", kinds["dye"]),
+                        ("all materials", len(CATALOGUE)),
+                        ("names for labels", len(read_table("label_names")))):  # fmt: skip
+        assert re.search(rf"^\| [^|]*{name} \| {count} \|", page, re.MULTILINE), (name, count)
+    provisional = [m.name for m in CATALOGUE if "saponification_value" in m.provisional]
+    assert f"these {len(provisional)}:" in page
+    said = " ".join(page.split("## Provisional figures")[1].split("\n\nAlso")[0].split())
+    for name in provisional:
+        assert re.sub(r" \([^)]*\)|, .*", "", name) in said, name
+    for trait in {trait for material in CATALOGUE for trait in material.traits}:
+        assert f"`{trait}`" in page, trait
+    for material in CATALOGUE.of_kind("fat"):
+        gap = 100.0 * residue_fraction(material.composition)
+        if abs(gap) > 100.0 * RESIDUE_LIMIT:
+            shown = f"{gap:+.1f}".replace("-", "\N{MINUS SIGN}")
+            assert f"{shown} % |" in page, (material.id, shown)
 
 
 @pytest.mark.alone

@@ -124,7 +124,7 @@ def test_a_premix_carries_cautions_and_remarks() -> None:
     assert premix.traits == {"flammable"}
     assert premix.share("ethanol") == pytest.approx(0.7 * 0.9241, abs=1e-4)
     assert premix.density_g_ml is not None
-    assert premix.note == "Made of 700 g Ethanol 95 % vol, 300 g Glycerol 99.5 %."
+    assert premix.note == "Made of 700 g ethanol 95 % vol, 300 g glycerol 99.5 %."
     sweet = mixed("sweet", "Honey water", [(CATALOGUE.get("honey"), 50.0), (WATER, 50.0)])
     assert [remark.code for remark in sweet.remarks] == ["sugar-browns"]
     assert "lime" not in sweet.traits

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from functools import cache, lru_cache
 
 from kettleglass.errors import Ambiguous, BadInput, UnknownName
+from kettleglass.materials.goods.denatured import denatured_ids, denatured_material
 from kettleglass.materials.goods.dyes import dye_ids, dye_material
 from kettleglass.materials.goods.fats import fat_ids, fat_material
 from kettleglass.materials.goods.finder import Finder
@@ -96,5 +97,6 @@ def load_catalogue() -> Catalogue:
     """The catalogue of the package, built once from its tables."""
     materials = [fat_material(fat_id) for fat_id in fat_ids()]
     materials += [good_material(good_id) for good_id in good_ids()]
+    materials += [denatured_material(spirit_id) for spirit_id in denatured_ids()]
     materials += [dye_material(dye_id) for dye_id in dye_ids()]
     return Catalogue(tuple(materials), tables_version())

@@ -1,5 +1,6 @@
 """What can be bought: fats, other goods, dyes, and strengths as people say them, each built from its table rows."""
 
+from kettleglass.materials.goods.denatured import denatured_ids, denatured_material
 from kettleglass.materials.goods.dyes import dye_ids, dye_material
 from kettleglass.materials.goods.evidence import Evidence, evidence
 from kettleglass.materials.goods.fats import (
@@ -19,6 +20,8 @@ __all__ = [
     "Evidence",
     "acid_shares",
     "computed_saponification_value",
+    "denatured_ids",
+    "denatured_material",
     "dye_ids",
     "dye_material",
     "evidence",

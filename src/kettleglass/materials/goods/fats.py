@@ -170,7 +170,7 @@ def _saponification_figure(fat_id: str, fat: FatFigures) -> Figure:
         figure = _figure(fat_id, "acid_value")
         figure = figure and replace(figure, note="acid value; every acid of it is free")
     if figure is None:
-        return computed_saponification_value(fat, _row(fat_id)["common_name"])
+        return computed_saponification_value(fat, _name(_row(fat_id)["common_name"])[0])
     return figure if figure.low < figure.high else _with_assumed_range(figure)
 
 
@@ -207,12 +207,12 @@ def computed_saponification_value(fat: FatFigures, name: str) -> Figure:
 def fat_material(fat_id: str) -> Material:
     """A fat or fatty acid of the catalogue. Raises `UnknownName` for another id."""
     row, fat = _row(fat_id), fat_figures(fat_id)
-    name = row["common_name"]
+    name, aside = _name(row["common_name"])
     return Material(
         id=fat_id, name=name, kind=fat_kind(fat.build), composition=composition_at(fat, fat.saponification_value.value),
         doubts=fat_doubts(fat, fat_id, name), figures=_figures(fat_id, fat), traits=frozenset(row["traits"].split()),
         names=_names(fat_id, row["inci_name"]), density_g_ml=_density(fat_id), aliases=words(row["aliases"]),
-        note=" ".join(part for part in (_sentence(row["colour_note"]), row["note"]) if part),
+        note=" ".join(part for part in (_sentence(aside), _sentence(row["colour_note"]), row["note"]) if part),
         remarks=fat_remarks(fat, name, row["note"]), cas=row["cas"], origin=row["botanical_or_animal_source"],
     )  # fmt: skip
 
@@ -286,6 +286,12 @@ def _density(fat_id: str) -> Figure | None:
 @cache
 def _water_g_ml(temperature_c: float) -> float:
     return sucrose_water_density_kg_m3(0.0, temperature_c) / 1000.0
+
+
+def _name(common_name: str) -> tuple[str, str]:
+    """The name and what stands in brackets behind it, such as “free acid”."""
+    name, _, aside = common_name.partition(" (") if common_name.endswith(")") else (common_name, "", "")
+    return name, aside.removesuffix(")")
 
 
 def _sentence(text: str) -> str:

@@ -63,13 +63,17 @@ class Finder:
         self._phrases = [
             {plain(text) for text in (material.name, material.id, *material.aliases)} for material in self._materials
         ]
-        self._strong = [set(" ".join(phrases).split()) for phrases in self._phrases]
         self._labels = [{plain(name) for name in _label_names(material)} for material in self._materials]
-        self._weak = [set(plain(self._other_words(material)).split()) for material in self._materials]
+        self._places_of: dict[str, dict[int, float]] = {}
+        for place, material in enumerate(self._materials):
+            for word in plain(self._other_words(material)).split():
+                self._places_of.setdefault(word, {})[place] = 0.5
+            for word in " ".join(self._phrases[place]).split():
+                self._places_of.setdefault(word, {})[place] = 1.0
         self._cas: dict[str, list[int]] = {}
         for place, material in enumerate(self._materials):
             self._cas.setdefault(material.cas, []).append(place)
-        self._words = sorted(set().union(*self._strong, *self._weak))
+        self._words = sorted(self._places_of)
         self._with_pair: dict[str, list[str]] = {}
         for word in self._words:
             if len(word) > 3:
@@ -91,21 +95,33 @@ class Finder:
         asked = ([word for word in said.split() if word not in _FILLER] or said.split())[:_MOST_WORDS]
         if not asked:
             return self._materials[:limit]
-        close: dict[str, dict[str, float]] = {}
+        met: dict[str, dict[int, float]] = {}
         for words, missing in _tries(asked):
-            places = self._places(said, words, missing, close)
+            places = self._places(said, words, missing, met)
             if places:
                 return tuple(self._materials[place] for place in places[:limit])
         return ()
 
-    def _places(self, said: str, asked: list[str], missing: int, close: dict[str, dict[str, float]]) -> list[int]:
+    def _places(self, said: str, asked: list[str], missing: int, met: dict[str, dict[int, float]]) -> list[int]:
         """Where the words are met, best first; as many of them as `missing` may be met by nothing."""
         for word in asked:
-            if word not in close:
-                close[word] = self._close_to(word)
-        scores = {place: self._score(place, said, [close[word] for word in asked], missing)
-                  for place in range(len(self._materials))}  # fmt: skip
-        return sorted((place for place, score in scores.items() if score > 0.0), key=lambda place: -scores[place])
+            if word not in met:
+                met[word] = self._met(word)
+        found = Counter(place for word in asked for place in met[word])
+        scores = {
+            place: self._score(place, said, sum(met[word].get(place, 0.0) for word in asked) / len(asked))
+            for place, count in found.items() if len(asked) - count <= missing
+        }  # fmt: skip
+        return sorted(scores, key=lambda place: (-scores[place], place))
+
+    def _met(self, word: str) -> dict[int, float]:
+        """How well each material is met by one word of the question (0-1); those not met are left out."""
+        best: dict[int, float] = {}
+        for known, sure in self._close_to(word).items():
+            for place, weight in self._places_of.get(known, {}).items():
+                if sure * weight > best.get(place, 0.0):
+                    best[place] = sure * weight
+        return best
 
     def _close_to(self, word: str) -> dict[str, float]:
         """Words of the index that this word can mean, with how surely (0-1)."""
@@ -123,19 +139,10 @@ class Finder:
         tried = ((known, SequenceMatcher(None, word, known).ratio()) for _, _, known in nsmallest(_TRIED, near))
         return [(known, 0.8 * ratio) for known, ratio in tried if ratio >= _ALIKE]
 
-    def _score(self, place: int, said: str, meant: list[dict[str, float]], missing: int) -> float:
-        """How well a material is met; 0 when too many words are met by nothing. A whole phrase counts most."""
-        met = [self._met(place, close) for close in meant]
-        if met.count(0.0) > missing or not any(met):
-            return 0.0
-        score = sum(met) / len(met)
+    def _score(self, place: int, said: str, mean: float) -> float:
+        """How well a material is met: a whole phrase counts more than its words."""
         if said in self._phrases[place]:
-            return score + 1.0
+            return mean + 1.0
         if self._names[place].startswith(said) or said in self._labels[place]:
-            score += 0.5
-        return score + 0.1 * len(said) / (len(said) + len(self._names[place]))
-
-    def _met(self, place: int, close: dict[str, float]) -> float:
-        strong = max((close[known] for known in self._strong[place] if known in close), default=0.0)
-        weak = max((close[known] for known in self._weak[place] if known in close), default=0.0)
-        return max(strong, 0.5 * weak)
+            mean += 0.5
+        return mean + 0.1 * len(said) / (len(said) + len(self._names[place]))
