@@ -2,55 +2,108 @@
 
 from __future__ import annotations
 
-from pathlib import Path
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
 
 from starlette.applications import Starlette
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
 from starlette.middleware import Middleware
 from starlette.middleware.trustedhost import TrustedHostMiddleware
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, Response
-from starlette.routing import Mount, Route
+from starlette.responses import Response
+from starlette.routing import BaseRoute, Mount, Route
 from starlette.staticfiles import StaticFiles
+from starlette.types import Scope
 
-from kettleglass import __version__
 from kettleglass.settings import Settings
+from kettleglass.web import api, trouble
+from kettleglass.web.asking import Endpoint, Handler, answering
+from kettleglass.web.desk import Desk
+from kettleglass.web.guard import WithHeaders
+from kettleglass.web.pages import recipe, recipe_verbs, recipes, reports, sheet, shelf, sources, workshop
+from kettleglass.web.rendering import STATIC
+from kettleglass.workshop import Clock, utc_now
 
-STATIC = Path(__file__).parent / "static"
 HOSTS = ("127.0.0.1", "localhost")
 """Names under which a browser may ask: another name that leads here is a trick, and is refused."""
 
-PAGE = f"""<!doctype html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>Kettleglass</title>
-<link rel="icon" href="/static/favicon.svg" type="image/svg+xml">
-<link rel="stylesheet" href="/static/fonts.css">
-</head>
-<body style="font-family: Inter, system-ui, sans-serif; color-scheme: light dark">
-<main>
-<h1>Kettleglass</h1>
-<p>The workbench for making clear, re-meltable soap bases from scratch. Version {__version__}.</p>
-</main>
-</body>
-</html>
-"""
+PAGES: tuple[tuple[str, str, Handler], ...] = (
+    ("GET", "/", recipes.front),
+    ("GET", "/recipes/new", recipes.new),
+    ("POST", "/recipes", recipes.begin),
+    ("GET", "/recipes/{id}", recipe.show),
+    ("POST", "/recipes/{id}", recipe.act),
+    ("POST", "/recipes/{id}/live", recipe.live),
+    ("GET", "/recipes/{id}/offers", recipe.offers),
+    ("GET", "/recipes/{id}/sheet", sheet.show),
+    ("GET", "/recipes/{id}/versions", recipes.versions),
+    ("POST", "/recipes/{id}/versions", recipes.go_back),
+    ("GET", "/recipes/{id}/text", recipes.text_of),
+    ("POST", "/recipes/{id}/text", recipe_verbs.save_text),
+    ("GET", "/recipes/{id}/file", recipe.file_of),
+    ("GET", "/compare", recipes.compared),
+    ("GET", "/sources", sources.show),
+    ("POST", "/workshop", workshop.choose),
+    ("GET", "/reports/{name}", reports.file_of),
+    ("POST", "/api/preview", api.preview_of),
+    ("GET", "/api/catalogue", api.catalogue),
+    ("GET", "/api/catalogue/{id}", api.material),
+    *shelf.PAGES,
+)
+"""Every page: how it is asked, at which address, and who answers. Nothing asked by GET changes anything."""
 
 
-def create_app(settings: Settings) -> Starlette:
+class BuiltFiles(StaticFiles):
+    """What the browser loads; an address with a stamp never changes, so it may be kept for good."""
+
+    async def get_response(self, path: str, scope: Scope) -> Response:
+        """One file."""
+        answer = await super().get_response(path, scope)
+        stamped = b"v=" in scope.get("query_string", b"")
+        answer.headers["cache-control"] = "public, max-age=31536000, immutable" if stamped else "no-cache"
+        return answer
+
+
+def create_app(settings: Settings, *, clock: Clock = utc_now) -> Starlette:
     """The application for the workshop in `settings.home`."""
+    desk = Desk(settings, clock=clock)
+
+    @asynccontextmanager
+    async def open_house(_: Starlette) -> AsyncIterator[None]:
+        await run_in_threadpool(desk.warm_up)
+        try:
+            yield
+        finally:
+            desk.close()
+
     app = Starlette(
-        routes=[
-            Route("/", first_page, name="today"),
-            Mount("/static", StaticFiles(directory=STATIC), name="static"),
+        routes=[*_routes(), Mount("/static", BuiltFiles(directory=STATIC, check_dir=False), name="static")],
+        middleware=[
+            Middleware(WithHeaders),
+            Middleware(TrustedHostMiddleware, allowed_hosts=list(HOSTS), www_redirect=False),
         ],
-        middleware=[Middleware(TrustedHostMiddleware, allowed_hosts=list(HOSTS))],
+        exception_handlers={HTTPException: trouble.unknown_address, Exception: trouble.last_resort},
+        lifespan=open_house,
     )
-    app.state.settings = settings
+    app.state.settings, app.state.desk = settings, desk
     return app
 
 
-async def first_page(_request: Request) -> Response:
-    """What stands at the front door."""
-    return HTMLResponse(PAGE)
+def _routes() -> list[BaseRoute]:
+    """One route an address, with all its methods, so that a wrong method is refused and not a missing page."""
+    methods: dict[str, dict[str, Handler]] = {}
+    for method, path, handler in PAGES:
+        methods.setdefault(path, {})[method] = handler
+    return [Route(path, _by_method(handlers), methods=list(handlers)) for path, handlers in methods.items()]
+
+
+def _by_method(handlers: dict[str, Handler]) -> Endpoint:
+    endpoints = {method: answering(handler) for method, handler in handlers.items()}
+    if "GET" in endpoints:
+        endpoints["HEAD"] = endpoints["GET"]
+
+    async def endpoint(request: Request) -> Response:
+        return await endpoints[request.method](request)
+
+    return endpoint

@@ -1,0 +1,92 @@
+"""What all requests share: the settings, the two books, the shelves, and what was worked out a moment ago."""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Callable, Hashable
+from threading import Lock, RLock
+from typing import TypeVar, cast
+
+from kettleglass.recipe.published import published_bars
+from kettleglass.settings import OWN_BOOK, Settings
+from kettleglass.web.invented import invent
+from kettleglass.web.shelf import Shelf, shelf_of, version_of
+from kettleglass.workshop import Clock, Notebook, utc_now
+
+INVENTED_BOOK = "invented.db"
+Made = TypeVar("Made")
+
+
+class Recent:
+    """Remembers the last few things that were made, by key; safe between threads."""
+
+    def __init__(self, most: int) -> None:
+        self._most, self._lock = most, Lock()
+        self._kept: OrderedDict[Hashable, object] = OrderedDict()
+
+    def get(self, key: Hashable, make: Callable[[], Made]) -> Made:
+        """What is remembered under the key, or what `make` gives, which is remembered from then on."""
+        with self._lock:
+            if key in self._kept:
+                self._kept.move_to_end(key)
+                return cast(Made, self._kept[key])
+        made = make()
+        with self._lock:
+            self._kept[key] = made
+            while len(self._kept) > self._most:
+                self._kept.popitem(last=False)
+        return made
+
+
+class Desk:
+    """The settings, the books (opened when first asked for) and what was worked out lately."""
+
+    def __init__(self, settings: Settings, *, clock: Clock = utc_now) -> None:
+        self.settings, self.clock = settings, clock
+        self.worked = Recent(48)
+        self._books: dict[str, Notebook] = {}
+        self._newest_typed: dict[tuple[str, str], int] = {}
+        self._lock = RLock()
+
+    @property
+    def own_begun(self) -> bool:
+        """Whether the maker has a workshop of their own."""
+        return OWN_BOOK in self._books or (self.settings.home / OWN_BOOK).exists()
+
+    def book(self, *, invented: bool) -> Notebook:
+        """The invented workshop's book, or the maker's own; made when there is none. Raises `StoreTrouble`."""
+        name = INVENTED_BOOK if invented else OWN_BOOK
+        with self._lock:
+            if name not in self._books:
+                self.settings.home.mkdir(parents=True, exist_ok=True)
+                self._books[name] = Notebook.open(self.settings.home / name, clock=self.clock, who="")
+                if invented:
+                    invent(self._books[name])
+            return self._books[name]
+
+    def shelf(self, *, invented: bool) -> Shelf:
+        """The catalogue with the materials and lots of one of the workshops, as they are now."""
+        book = self.book(invented=invented)
+        version = version_of(book)
+        return self.worked.get(("shelf", invented, version), lambda: shelf_of(book, version))
+
+    def is_newest(self, book: Notebook, key: str, typed_at: int) -> bool:
+        """Whether nothing later was typed under this key of a book; requests may overtake each other."""
+        where = (str(book.path), key)
+        with self._lock:
+            if typed_at < self._newest_typed.get(where, 0):
+                return False
+            self._newest_typed[where] = typed_at
+            return True
+
+    def warm_up(self) -> None:
+        """Make what the first page needs, so that nobody waits for it."""
+        self.shelf(invented=not self.own_begun)
+        published_bars()
+
+    def close(self) -> None:
+        """Close the books."""
+        with self._lock:
+            for book in self._books.values():
+                book.close()
+            self._books.clear()

@@ -1,0 +1,1 @@
+"""What a worked recipe looks like: figures, sentences and rows, made once and shown by the templates."""

@@ -1,0 +1,146 @@
+"""The verdict of each section as a plain sentence. ``[[key]]`` in it is a reading that can be asked."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from kettleglass.recipe.preview import Preview
+from kettleglass.recipe.readings import chance_text, number_text, water_sources
+from kettleglass.recipe.windows import Judgement
+from kettleglass.recipe.work import Worked
+
+COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
+
+
+def counted(number: int, one: str, many: str = "") -> str:
+    """“six steps”, “one step”."""
+    word = COUNTS[number] if number < len(COUNTS) else str(number)
+    return f"{word} {one if number == 1 else many or one + 's'}"
+
+
+def listed(words: Sequence[str]) -> str:
+    """“water, ethanol and sugar”."""
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""
+
+
+def shown_name(name: str) -> str:
+    """A material's name as it stands on a line: with a capital, without what is in brackets."""
+    short = name.partition(" (")[0].strip() or name
+    return short[:1].upper() + short[1:]
+
+
+def becomes(shown: Preview) -> str:
+    """What the pot becomes."""
+    if shown.worked.total_g <= 0.0:
+        return "Nothing is in the pot yet."
+    if shown.worked.soap_g <= 0.0:
+        return "[[pot.total]] in the pot, and no soap forms: fats and lye make it."
+    solvents = shown.charged.get("solvents") or 0.0
+    rest = f"; {solvents:.0f} % is alcohol, glycerol and sugar" if solvents >= 0.5 else ""
+    return (
+        f"[[pot.total]] in the pot, [[cooked.soap.percent]] of it soap and {shown.charged['water']:.0f} % water{rest}."
+    )
+
+
+def sure(shown: Preview) -> str:
+    """How sure the alkali is, and whose fault it is."""
+    measured = shown.recipe.measured_free_alkali_percent
+    if measured is not None:
+        return _measured(shown, measured)
+    known = shown.worked.sure
+    if known is None:
+        return "There is nothing to be sure of yet."
+    limit = f"{known.limit_percent:g} % of free alkali"
+    if shown.worked.soap_g <= 0.0:
+        return "Without soap there is no free alkali to be unsure of."
+    if known.chance_free_alkali < 0.01:
+        said = f"Fewer than one pot in 100 would keep more than {limit}."
+    else:
+        one = chance_text(known.chance_free_alkali) == "1"
+        said = f"[[sure.chance:in 100 pots]] would keep more than {limit}."
+        said = said if not one else f"One pot in 100 would keep more than {limit}."
+    return f"{said} {_blamed(shown)}".strip()
+
+
+def _measured(shown: Preview, measured: float) -> str:
+    if measured >= 0.0:
+        amount = "measured.acid"
+        kind = f"You measured {number_text(measured, 2)} % of free alkali"
+        todo = "[[measured.acid]] of stearic acid takes it up."
+    else:
+        amount = "measured.lye"
+        kind = f"You measured {number_text(-measured, 2)} % of free acid (as NaOH)"
+        todo = "[[measured.lye]] of pure NaOH neutralises it."
+    return f"{kind}: {todo}" if amount in shown.readings and measured != 0.0 else f"{kind}."
+
+
+def _blamed(shown: Preview) -> str:
+    known = shown.worked.sure
+    if known is None or not known.blames:
+        return ""
+    first = known.blames[0]
+    share = "All" if first.share > 0.95 else "Most" if first.share > 0.5 else "The largest part"
+    return f"{share} of the doubt is {first.label}."
+
+
+def clear(judgements: Iterable[Judgement]) -> str:
+    """How many published windows hold the pot, and which do not."""
+    windows = [judged for judged in judgements if judged.window.kind == "window"]
+    if not windows:
+        return "No published window fits this way of making a clear base, so only a trial can tell."
+    inside = sum(judged.position == "inside" for judged in windows)
+    said = f"Inside {inside} of {len(windows)} published windows" if inside else "Inside none of the published windows"
+    edge, outside = (_named(windows, position) for position in ("edge", "outside"))
+    parts = [f"at the edge on {listed(edge)}"] * bool(edge) + [f"outside on {listed(outside)}"] * bool(outside)
+    return f"{said}{', ' if parts else ''}{', '.join(parts)}."
+
+
+def _named(windows: Sequence[Judgement], position: str) -> list[str]:
+    """What lies there, each quantity once, at most four by name."""
+    names = list(dict.fromkeys(short_name(judged) for judged in windows if judged.position == position))
+    return names if len(names) <= 4 else [*names[:3], f"{len(names) - 3} more"]
+
+
+def short_name(judged: Judgement) -> str:
+    """The quantity of a window as it stands in a sentence."""
+    label = judged.window.label.removesuffix(" among the fatty acids")
+    return label if label[1:2].isdigit() else label[:1].lower() + label[1:]
+
+
+def water(worked: Worked) -> str:
+    """Where the water comes from."""
+    rows = water_sources(worked)
+    total = sum(grams for _, _, grams in rows)
+    if total <= 0.0:
+        return "There is no water in it yet."
+    of_lye = sum(grams for key, _, grams in rows if worked.recipe.line(key).stage == "lye")
+    others = [(name, grams) for key, name, grams in rows if worked.recipe.line(key).stage != "lye"]
+    said = f"The lye brings {of_lye:.0f} g of the {total:.0f} g of water"
+    if not others:
+        return f"{said}: all of it."
+    named = listed([f"{name} {grams:.0f} g" for name, grams in others[:3] if grams >= 0.5])
+    why = " That is why the lye is mixed strong." if of_lye < 0.75 * total and worked.recipe.wants_clarity else ""
+    return f"{said}; {named}.{why}"
+
+
+def room(worked: Worked) -> str:
+    """How full the kettle gets, and how many moulds it fills."""
+    low, likely, high = worked.volume_ml
+    if likely <= 0.0:
+        return "Nothing is in the kettle yet."
+    kettle = worked.recipe.kettle
+    percent, litres = 100 * high / kettle.volume_ml, kettle.volume_ml / 1000
+    said = f"[[pot.volume]], which fills {percent:.0f} % of the kettle ({litres:.1f} L) at most"
+    mould = worked.recipe.mould
+    if mould is None or mould.total_ml <= 0.0:
+        return f"{said}."
+    fills = likely / mould.total_ml
+    return f"{said}; it fills the mould {fills:.2g} times ({low / mould.total_ml:.2g} to {high / mould.total_ml:.2g})."
+
+
+def method(shown: Preview) -> str:
+    """How long the method is, and that some of it can hurt."""
+    if not shown.steps:
+        return "Add fats and lye, and the steps appear here."
+    own = "Your own" if shown.recipe.method else "The usual"
+    return f"{own} {counted(len(shown.steps), 'step')}. Lines with a red bar say what can hurt."
