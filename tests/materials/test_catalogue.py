@@ -245,6 +245,14 @@ def test_no_text_breaks_the_search(text: str) -> None:
     assert len(CATALOGUE.find(text, 5)) <= 5
 
 
+@given(st.one_of(st.text(max_size=40), st.from_regex(r"[0-9]{1,3} ?(%|proof|:1|°) ?[a-z ]{0,12}", fullmatch=True)))
+def test_no_id_breaks_the_catalogue(text: str) -> None:
+    try:
+        assert CATALOGUE.get(text).id == text
+    except (UnknownName, Ambiguous) as error:
+        assert error.sentence
+
+
 def test_unknown_ids_offer_near_ones() -> None:
     with pytest.raises(UnknownName, match="“coconut”") as caught:
         CATALOGUE.get("cocunut")

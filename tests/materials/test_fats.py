@@ -24,7 +24,7 @@ from kettleglass.science.species import fatty_acid
 
 FATS = fat_ids()
 DISAGREE = {"shea_butter", "mango_kernel", "avocado", "rosin"}
-"""The exceptions that the literature notes name."""
+"""Known exceptions; `docs/catalogue.md` says why each of them is one."""
 
 
 def equivalents_mol(composition: dict[str, float]) -> float:
@@ -142,8 +142,8 @@ def test_saponification_value_and_fatty_acids_agree_but_for_the_known_exceptions
         assert len(explanation) > 40, "an exception is explained"
 
 
-def test_most_residues_are_those_of_the_prototype() -> None:
-    # datamodel notes, section 1.3: coconut -1.6 %, palm -1.0 %, stearic +-0.1 % of the fat
+def test_residues_are_those_of_a_first_trial() -> None:
+    # worked out before this program: coconut -1.6 %, palm -1.0 %, stearic acid +-0.1 % of the fat
     for fat_id, percent in (("coconut", -1.6), ("palm", -1.0), ("stearic_acid_triple_pressed", -0.1)):
         assert 100.0 * residue_fraction(fat_material(fat_id).composition) == pytest.approx(percent, abs=0.06)
 
@@ -162,8 +162,8 @@ def test_where_limits_and_acids_agree_lies_within_the_limits(fat_id: str) -> Non
     assert middle + high * half <= limits[1] + 1e-9 or high == 1.0
 
 
-def test_palm_agrees_where_the_notes_say() -> None:
-    # datamodel notes: palm 190-209 published, its acids allow 195-200; hydrogenated soybean 175-205 against 188-192
+def test_where_the_acids_of_two_fats_allow_their_value() -> None:
+    # worked out before this program: palm 195-200 of 190-209, hydrogenated soya 188-192 of 175-205
     assert saponification_limits_of_acids(fat_figures("palm")) == pytest.approx((195.0, 200.0), abs=1.5)
     assert saponification_limits_of_acids(fat_figures("hydrogenated_soybean")) == pytest.approx((188.0, 192.0), abs=3.0)
 

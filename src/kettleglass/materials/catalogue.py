@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from functools import cache, lru_cache
 
-from kettleglass.errors import Ambiguous, BadInput, UnknownName
+from kettleglass.errors import Ambiguous, BadInput, KettleglassError, UnknownName
 from kettleglass.materials.goods.denatured import denatured_ids, denatured_material
 from kettleglass.materials.goods.dyes import dye_ids, dye_material
 from kettleglass.materials.goods.fats import fat_ids, fat_material
@@ -88,7 +88,7 @@ def _of_strength(text: str) -> Material | None:
         return material_of_strength(parse_strength(text), text)
     except Ambiguous:
         raise
-    except BadInput:
+    except KettleglassError:
         return None
 
 
