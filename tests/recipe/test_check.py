@@ -40,6 +40,7 @@ EXTRA = {
         {"volatile_other": 1.0},
         figures={"use_limit_percent": exact(1.0, "%", "its supplier")},
     ),
+    "distilled": Material("distilled", "distilled water", "water", {"water": 1.0}, traits=frozenset({"soft"})),
     "honey": Material(
         "honey",
         "honey",
@@ -110,6 +111,9 @@ def test_it_is_said(code: str) -> None:
 
 
 SILENT: dict[str, Recipe] = {
+    "hard-water": replace(
+        DEMO, lines=(*DEMO.lines[:4], line("distilled", SOLVE, "lye"), *DEMO.lines[5:]), water_hardness_mg_l=300.0
+    ),
     "hot-alcohol": replace(DEMO, lines=DEMO.lines[:5]),
     "dark-fats": replace(plus(line("olive", 50, "fats")), look="tinted"),
     "free-fat-clouds": replace(DEMO, alkali=AlkaliPlan(3.0), look="opaque white"),

@@ -59,9 +59,11 @@ class Worked:
         """Plain species in % of the pot after reaction; 0 for an empty pot."""
         return 100.0 * self.grams(*species_ids) / self.total_g if self.total_g > 0.0 else 0.0
 
-    def grams_of_kind(self, *kinds: str) -> float:
-        """Grams weighed of all lines whose material is of one of these kinds."""
-        return float(sum(self.weights.weighed_g[row] for row in self.sheet.of_kind(*kinds)))
+    @property
+    def hard_water_g(self) -> float:
+        """Grams of water from the tap: lines of water that is not marked as soft."""
+        rows = [row for row in self.sheet.of_kind("water") if "soft" not in self.sheet.materials[row].traits]
+        return float(self.weights.weighed_g[rows].sum())
 
     @property
     def mean_soap_g_mol(self) -> float:

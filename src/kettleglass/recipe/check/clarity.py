@@ -47,7 +47,7 @@ def salts(worked: Worked) -> Iterator[Finding]:
 def hard_water(worked: Worked) -> Iterator[Finding]:
     """Hard water makes lime soap: opaque streaks."""
     recipe = worked.recipe
-    added = worked.grams_of_kind("water")
+    added = worked.hard_water_g
     if recipe.water_hardness_mg_l <= 0.0 or added <= 0.0 or worked.mean_soap_g_mol <= 0.0:
         return
     lime = lime_soap_g(added, recipe.water_hardness_mg_l, worked.mean_soap_g_mol)

@@ -143,7 +143,7 @@ def alkali_readings(worked: Worked) -> Iterator[Reading]:
 
 def hardness_readings(worked: Worked) -> Iterator[Reading]:
     """Lime soap from hard water, and the chelator that prevents it."""
-    hardness, water = worked.recipe.water_hardness_mg_l, worked.grams_of_kind("water")
+    hardness, water = worked.recipe.water_hardness_mg_l, worked.hard_water_g
     if hardness <= 0.0 or water <= 0.0 or worked.mean_soap_g_mol <= 0.0:
         return
     yield Reading(
