@@ -6,9 +6,10 @@ their own, those are shown instead, and the cautions stay.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
-from kettleglass.recipe.recipe import MethodStep, Stage
+from kettleglass.recipe.recipe import STAGES, MethodStep, Stage
 
 LOCAL = "Local codes and licensed practice come first."
 
@@ -41,9 +42,11 @@ CAUTIONS: dict[Stage, tuple[str, ...]] = {
         "Have a lid and an alcohol-resistant or dry-powder extinguisher at hand; move the air, keep others out.",
     ),
     "syrup": ("Hot syrup sticks and burns. Add it slowly, the mass below its boiling point.",),
-    "finish": ("Scent has a flash point of its own: add it as cool as the base still pours.",),
+    "finish": ("The base is hot and sticks to skin: gloves, a steady table, nobody else within reach.",),
 }
 """What can hurt at each stage. Lye: H290, H314; ethanol: H225 (supplier safety data sheets)."""
+
+SCENT = "Scent has a flash point of its own: add it as cool as the base still pours."
 
 _USUAL: dict[Stage, tuple[str, str]] = {
     "fats": ("Melt the fats together and bring them to 77–82 °C (170–180 °F).", "77–82 °C"),
@@ -73,32 +76,50 @@ _USUAL: dict[Stage, tuple[str, str]] = {
 }
 
 
-def steps(method: tuple[MethodStep, ...], lines_of: dict[Stage, tuple[str, ...]]) -> tuple[Step, ...]:
+def steps(method: tuple[MethodStep, ...], lines_of: Mapping[Stage, tuple[str, ...]]) -> tuple[Step, ...]:
     """The maker's own steps, or the usual ones for the stages in use, each with its cautions.
 
-    `lines_of` names the lines of each stage that is in use.
+    `lines_of` names the lines of each stage that is in use. No caution is lost: that of a stage for which the maker
+    wrote no step stands at the next step of theirs, or at the last.
     """
-    if method:
-        return tuple(
-            _own(step, lines_of.get(step.stage, ()) if row == _first(method, step.stage) else None)
-            for row, step in enumerate(method)
-        )
     always: tuple[Stage, ...] = ("fats", "lye", "paste", "finish")
-    wanted = [stage for stage in _USUAL if lines_of.get(stage) or (stage in always and lines_of.get("lye"))]
-    return tuple(
-        Step(_USUAL[stage][0], stage, _USUAL[stage][1], CAUTIONS[stage], lines_of.get(stage, ())) for stage in wanted
-    )
+    wanted = [stage for stage in STAGES if lines_of.get(stage) or (stage in always and lines_of.get("lye"))]
+    if not method:
+        return tuple(
+            Step(
+                _USUAL[stage][0],
+                stage,
+                _USUAL[stage][1],
+                cautions=_cautions(stage, lines_of),
+                line_keys=lines_of.get(stage, ()),
+            )
+            for stage in wanted
+        )
+    homes: dict[int, list[Stage]] = {}
+    for stage in STAGES:
+        if stage in wanted or any(step.stage == stage for step in method):
+            homes.setdefault(_home(method, stage), []).append(stage)
+    return tuple(_own(step, homes.get(row, []), lines_of) for row, step in enumerate(method))
 
 
-def _first(method: tuple[MethodStep, ...], stage: Stage) -> int:
-    return next(i for i, step in enumerate(method) if step.stage == stage)
+def _cautions(stage: Stage, lines_of: Mapping[Stage, tuple[str, ...]]) -> tuple[str, ...]:
+    scented = stage == "finish" and lines_of.get("finish")
+    return (*CAUTIONS[stage], SCENT) if scented else CAUTIONS[stage]
 
 
-def _own(step: MethodStep, line_keys: tuple[str, ...] | None) -> Step:
-    """A step as the maker wrote it; the first one of its stage (with line keys) carries the stage's cautions."""
+def _home(method: tuple[MethodStep, ...], stage: Stage) -> int:
+    """The step of the maker's at which the cautions of a stage stand: the first of it, else of the next stage."""
+    later = STAGES[STAGES.index(stage) :]
+    found = [row for wanted in later for row, step in enumerate(method) if step.stage == wanted]
+    return found[0] if found else len(method) - 1
+
+
+def _own(step: MethodStep, homed: list[Stage], lines_of: Mapping[Stage, tuple[str, ...]]) -> Step:
+    """A step as the maker wrote it, with the cautions and lines of the stages that are at home there."""
     hold = [f"{step.minutes:g} minutes"] if step.minutes is not None else []
     if step.temperature_c is not None:
         hold.append(f"{step.temperature_c:g} °C")
     hold.append("covered" if step.covered else "open")
-    cautions = CAUTIONS[step.stage] if line_keys is not None else ()
-    return Step(step.text, step.stage, ", ".join(hold), cautions, line_keys or ())
+    cautions = tuple(caution for stage in homed for caution in _cautions(stage, lines_of))
+    keys = tuple(key for stage in homed for key in lines_of.get(stage, ()))
+    return Step(step.text, step.stage, ", ".join(hold), cautions, keys)
