@@ -21,7 +21,7 @@ from kettleglass.web import api, trouble
 from kettleglass.web.asking import Endpoint, Handler, answering
 from kettleglass.web.desk import Desk
 from kettleglass.web.guard import WithHeaders
-from kettleglass.web.pages import recipe, recipe_verbs, recipes, reports, sheet, shelf, sources, workshop
+from kettleglass.web.pages import own, recipe, recipe_verbs, recipes, reports, sheet, shelf, sources, workshop
 from kettleglass.web.rendering import STATIC
 from kettleglass.workshop import Clock, utc_now
 
@@ -49,7 +49,13 @@ PAGES: tuple[tuple[str, str, Handler], ...] = (
     ("POST", "/api/preview", api.preview_of),
     ("GET", "/api/catalogue", api.catalogue),
     ("GET", "/api/catalogue/{id}", api.material),
-    *shelf.PAGES,
+    ("GET", "/shelf", shelf.front),
+    ("GET", "/shelf/found", shelf.found),
+    ("GET", "/shelf/enter/{how}", own.form),
+    ("POST", "/shelf/enter/{how}", own.keep),
+    ("POST", "/shelf/enter/{how}/check", own.check),
+    ("GET", "/shelf/{id}", shelf.one),
+    ("POST", "/shelf/{id}", own.change),
 )
 """Every page: how it is asked, at which address, and who answers. Nothing asked by GET changes anything."""
 

@@ -35,7 +35,13 @@ def environment() -> Environment:
         lstrip_blocks=True,
         auto_reload=False,
     )
-    made.globals |= {"static": static_address, "version": __version__, "verbs": VERBS, "difference": difference}
+    made.globals |= {
+        "static": static_address,
+        "version": __version__,
+        "verbs": VERBS,
+        "difference": difference,
+        "zip": zip,
+    }
     made.filters |= {"number": number_text, "moment": moment}
     return made
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from kettleglass.errors import UnknownName
+from kettleglass.errors import Ambiguous, KettleglassError, UnknownName
 from kettleglass.materials import Material
 from kettleglass.materials.catalogue import Catalogue, load_catalogue
 from kettleglass.materials.material import Kind
@@ -31,6 +31,14 @@ USUAL: Mapping[str, tuple[str, ...]] = {
 """What is offered before anything is typed; those that the catalogue does not hold are left out."""
 STAGE_OF_KIND: Mapping[str, str] = {"sugar": "syrup"}
 """The stage of a line in the clearing solvents, where it is not the stage of that name."""
+
+
+@dataclass(frozen=True, slots=True)
+class Offers:
+    """Materials that can be added, each with the id that a line would name; `asked` when the text is ambiguous."""
+
+    found: tuple[tuple[str, Material], ...]
+    asked: Ambiguous | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -62,14 +70,30 @@ class Shelf:
         """Id and label of the lots of a material."""
         return tuple((lot.id, lot.label) for lot in self.stock.lots.values() if lot.material_id == material_id)
 
-    def offered(self, group: str, text: str, limit: int = 8) -> tuple[Material, ...]:
+    def offered(self, group: str, text: str, limit: int = 8) -> Offers:
         """What to offer for a group of lines: what the text can mean, or the usual when nothing is typed."""
         if not text.strip():
-            return tuple(self.catalogue.get(one) for one in USUAL.get(group, ()) if one in self.catalogue)[:limit]
+            usual = [self.catalogue.get(one) for one in USUAL.get(group, ()) if one in self.catalogue]
+            return Offers(tuple((one.id, one) for one in usual[:limit]))
         kinds = KINDS_OF_GROUP.get(group, ())
         found = self.catalogue.find(text, 4 * limit)
         fitting = [material for material in found if material.kind in kinds]
-        return tuple([*fitting, *(material for material in found if material.kind not in kinds)][:limit])
+        others = [material for material in found if material.kind not in kinds]
+        said, asked = self.spoken(text)
+        named = [(" ".join(text.split()), said)] if said is not None else []
+        return Offers((*named, *((one.id, one) for one in [*fitting, *others][:limit])), asked)
+
+    def spoken(self, text: str) -> tuple[Material | None, Ambiguous | None]:
+        """What a text means as a strength (“91 % isopropanol”), or why it has to be said more clearly."""
+        said = " ".join(text.split())
+        if said in self.catalogue or not any(character.isdigit() for character in said):
+            return None, None
+        try:
+            return self.catalogue.get(said), None
+        except Ambiguous as error:
+            return None, error
+        except KettleglassError:
+            return None, None
 
     def stage_in(self, group: str, material: Material) -> str:
         """The stage of a new line of this material in a group."""

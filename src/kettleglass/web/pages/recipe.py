@@ -156,7 +156,9 @@ def offers(ask: Ask) -> Response:
     """What the search in a group of lines offers."""
     group = ask.query("group")
     shelf = ask.desk.shelf(invented=ask.invented)
-    found = shelf.offered(group, ask.query(f"ui.find.{group}")) if group in GROUP_KEYS else ()
+    if group not in GROUP_KEYS:
+        raise BadInput("There is no such group of lines.", remedy="Load the page anew.")
+    found = shelf.offered(group, ask.query(f"ui.find.{group}"))
     return HTMLResponse(rendering.rendered("recipe/offers.html", {"offers": found, "group_key": group}))
 
 
@@ -211,7 +213,7 @@ def _added(typed: Typed, shelf: Shelf, what: tuple[str, str]) -> tuple[Typed, st
     material = shelf.catalogue.get(material_id)
     taken = [typed[name] for name in typed if name.startswith("line.") and name.endswith(".key")]
     key = unused_key(material.name.partition(",")[0].partition("(")[0].strip().lower() or material.id, taken)
-    edit = with_line(typed, NewLine(material.id, key, shelf.stage_in(group, material)))
+    edit = with_line(typed, NewLine(material_id, key, shelf.stage_in(group, material)))
     return edit.typed, edit.focus
 
 

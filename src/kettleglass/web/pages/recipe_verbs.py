@@ -10,8 +10,9 @@ from starlette.responses import Response
 from kettleglass.errors import KettleglassError
 from kettleglass.recipe.exchange import read_recipe, write_recipe
 from kettleglass.recipe.recipe import Recipe
+from kettleglass.recipe.shelved import base_as_material
 from kettleglass.web.asking import Ask, go
-from kettleglass.web.at_work import Sitting
+from kettleglass.web.at_work import Sitting, face_of
 from kettleglass.web.forms import FormRead
 from kettleglass.web.pages.workshop import into
 from kettleglass.workshop import (
@@ -26,6 +27,7 @@ from kettleglass.workshop import (
     save_recipe,
     undo_recipe,
 )
+from kettleglass.workshop.shelf import keep_own
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,8 +128,17 @@ def sheet(turn: Turn) -> Response:
     return go(f"{turn.address}/sheet")
 
 
+def shelve(turn: Turn) -> Response:
+    """The finished base as a material on the shelf, to be used in other recipes."""
+    ask = turn.ask
+    face = face_of(ask, turn.read.recipe, ask.desk.shelf(invented=ask.invented))
+    entry_id = ask.book.new_id()
+    keep_own(ask.book, base_as_material(face.worked, entry_id, turn.read.recipe.name), entry_id, 0)
+    return go(f"/shelf/{entry_id}", "kept-material")
+
+
 VERBS: Mapping[str, Verb] = {
-    verb.__name__: verb for verb in (save, undo, redo, drop, copy, take, remove, sheet)
+    verb.__name__: verb for verb in (save, undo, redo, drop, copy, take, remove, sheet, shelve)
 }  # fmt: skip
 """What can follow ``do``, besides the orders that change fields."""
 

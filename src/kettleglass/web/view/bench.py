@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
-from kettleglass.errors import UnknownName
+from kettleglass.errors import KettleglassError
 from kettleglass.materials import Material
 from kettleglass.recipe.readings import Reading, number_text
 from kettleglass.recipe.recipe import Stage
@@ -111,7 +111,7 @@ def _kind(typed: Mapping[str, str], goods: Goods, one: str) -> str:
 def _material(typed: Mapping[str, str], goods: Goods, one: str) -> Material | None:
     try:
         return goods.material(typed.get(f"line.{one}.material", ""), typed.get(f"line.{one}.lot") or None)
-    except UnknownName:
+    except KettleglassError:
         return None
 
 
