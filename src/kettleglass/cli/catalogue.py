@@ -8,6 +8,7 @@ from kettleglass.cli.show import as_json, fail, table
 from kettleglass.materials import Figure, Material
 from kettleglass.materials.bibliography import source_of
 from kettleglass.materials.catalogue import load_catalogue
+from kettleglass.materials.words import figure_label, parts_in_words
 
 AS_JSON = click.option("--json", "wants_json", is_flag=True, help="Full precision, with the units in the keys.")
 
@@ -48,7 +49,7 @@ def show(material_id: str, wants_json: bool) -> None:
         ("figure", "value", "low", "high", "unit", "known"), [_figure_row(*pair) for pair in material.figures.items()]
     )
     click.echo()
-    table(("made of", "%"), [(name, f"{100 * share:.2f}") for name, share in material.composition.items()])
+    table(("made of", "%"), [(name, f"{100 * share:.2f}") for name, share in parts_in_words(material)])
     click.echo("\n" + "\n".join(dict.fromkeys(citation(figure) for figure in material.figures.values())))
     for remark in material.remarks:
         click.echo(f"{remark.level}: {remark.text} {remark.advice}")
@@ -61,7 +62,7 @@ def citation(figure: Figure) -> str:
 
 def _figure_row(name: str, figure: Figure) -> tuple[str, ...]:
     ends = (figure.value, figure.low, figure.high)
-    return (name.replace("_", " "), *(f"{x:.5g}" for x in ends), figure.unit, figure.known)
+    return (figure_label(name), *(f"{x:.5g}" for x in ends), figure.unit, figure.known)
 
 
 def material_dict(material: Material) -> dict[str, object]:

@@ -13,6 +13,7 @@ from kettleglass.errors import KettleglassError, UnknownName
 from kettleglass.materials import Material
 from kettleglass.materials.catalogue import Catalogue
 from kettleglass.materials.substances import SUBSTANCES
+from kettleglass.materials.words import figure_label, parts_in_words
 from kettleglass.science.species import PLAIN
 from kettleglass.web import rendering
 from kettleglass.web.asking import Ask, Typed, go
@@ -127,7 +128,7 @@ def _verdict(how: How, typed: Mapping[str, str], catalogue: Catalogue) -> dict[s
     return {
         "outcome": found, "made": found.made, "trouble": found.trouble, "at": found.at, "kind_words": KIND_WORDS,
         "name": "" if material is None else shown_name(material.name),
-        "parts": () if material is None else sorted(material.composition.items(), key=lambda p: -abs(p[1]))[:12],
+        "parts": () if material is None else parts_in_words(material)[:12],
         "figures_made": () if material is None else _figure_rows(material),
     }  # fmt: skip
 
@@ -136,7 +137,7 @@ def _figure_rows(material: Material) -> list[tuple[str, str, str]]:
     shown = dict(material.figures)
     if material.density_g_ml is not None:
         shown["density"] = material.density_g_ml
-    return [(name.replace("_", " "), figure_text(one), one.known) for name, one in shown.items()]
+    return [(figure_label(name), figure_text(one), one.known) for name, one in shown.items()]
 
 
 def check(ask: Ask) -> Response:

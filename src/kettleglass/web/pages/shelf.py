@@ -11,6 +11,7 @@ from kettleglass.materials import Figure, Material
 from kettleglass.materials.catalogue import load_catalogue
 from kettleglass.materials.goods import evidence
 from kettleglass.materials.lots import Lot
+from kettleglass.materials.words import figure_label, parts_in_words
 from kettleglass.web import rendering
 from kettleglass.web.asking import Ask
 from kettleglass.web.forms.makers import HOWS
@@ -44,7 +45,7 @@ def listed(material: Material) -> Listed:
     """The material as a row."""
     name = next((one for one in _WANTED if one in material.figures), "")
     figure = material.figures.get(name)
-    text = "" if figure is None else f"{name.replace('_', ' ')} {figure_text(figure)}"
+    text = "" if figure is None else f"{figure_label(name)} {figure_text(figure)}"
     known, source = ("", "") if figure is None else (figure.known, figure.source)
     return Listed(material, shown_name(material.name) if material.kind != "dye" else material.name, text, known, source)
 
@@ -102,8 +103,8 @@ def one(ask: Ask) -> Response:
     rows = () if own else evidence(material.id)
     return ask.page("shelf/one.html", {
         "material": material, "name": shown_name(material.name), "kind_words": KIND_WORDS, "wanted": wanted,
-        "figures": [(name.replace("_", " "), figure, figure_text(figure)) for name, figure in material.figures.items()],
-        "parts": sorted(material.composition.items(), key=lambda part: -abs(part[1])), "doubts": material.doubts,
+        "figures": [(figure_label(name), figure, figure_text(figure)) for name, figure in material.figures.items()],
+        "parts": parts_in_words(material), "doubts": material.doubts,
         "known_words": KNOWN_WORDS, "evidence": rows, "lot": lot, "own": own,
         "lots": shelf.lots_of(material.id), "figure_text": figure_text,
     })  # fmt: skip
