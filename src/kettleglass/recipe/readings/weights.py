@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from kettleglass.materials import Material
 from kettleglass.materials.figure import Known
+from kettleglass.materials.words import figure_label
 from kettleglass.recipe.readings.reading import Pair, Reading, least_known, number_text
 from kettleglass.recipe.recipe import Line
 from kettleglass.recipe.solve import fat_equivalents_mol, pure_alkali_g
@@ -138,7 +139,7 @@ def _plain_working(worked: Worked, line: Line, material: Material, exact: float)
         text += f" Times {factor:.4g} for the batch size: {exact:.1f} g."
     figures = [(name, figure) for name, figure in material.figures.items() if figure.unit]
     pairs = tuple(
-        (name.replace("_", " "), f"{figure.value:g} {figure.unit} ({figure.known})") for name, figure in figures[:4]
+        (figure_label(name), f"{figure.value:g} {figure.unit} ({figure.known})") for name, figure in figures[:4]
     )
     sources = tuple(dict.fromkeys(figure.source for _, figure in figures[:4]))
     return text, pairs, sources, "maker"
