@@ -24,9 +24,17 @@ export function followTyping(): void {
   keepFocus();
 }
 
+/** When it was typed, and which width of each figure is shown, so that only that one is drawn. */
 function noteTheMoment(): void {
-  const moment = document.getElementById("typed-at");
-  if (moment instanceof HTMLInputElement) moment.value = String(Date.now());
+  note("typed-at", String(Date.now()));
+  const figure = document.querySelector("#face .fig:not(.map .fig)");
+  note("figure-width", figure === null ? "" : figure.clientWidth >= 560 ? "wide" : "narrow");
+  note("glass-width", matchMedia("(max-width: 700px)").matches ? "narrow" : "wide");
+}
+
+function note(id: string, text: string): void {
+  const field = document.getElementById(id);
+  if (field instanceof HTMLInputElement) field.value = text;
 }
 
 /** The server lists what cannot be read; a field that is being typed in is given a moment first. */

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from kettleglass.errors import BadInput
 from kettleglass.paper.letters import text_width_px
@@ -52,16 +53,11 @@ class Axis:
 
     def across(self, y: float, theme: Theme, *, upward: bool = False) -> Markup:
         """The baseline at y with its divisions, lying."""
-        sign = -1 if upward else 1
-        marks = "".join(f"M{number(self.px(v))} {number(y)}v{number(sign * size)}" for v, size in self.divisions())
-        base = f"M{number(self.start_px)} {number(y)}H{number(self.end_px)}"
-        return path(base + marks, stroke=theme.tick, shape_rendering="crispEdges")
+        return _across(self, y, theme.tick, -1 if upward else 1)
 
     def upright(self, x: float, theme: Theme) -> Markup:
         """The baseline at x with its divisions to the left, standing."""
-        marks = "".join(f"M{number(x)} {number(self.px(v))}h{number(-size)}" for v, size in self.divisions())
-        base = f"M{number(x)} {number(self.start_px)}V{number(self.end_px)}"
-        return path(base + marks, stroke=theme.tick, shape_rendering="crispEdges")
+        return _upright(self, x, theme.tick)
 
     def figures_across(self, y: float, theme: Theme, *, signed: bool = False) -> Markup:
         """The figures of the majors with their foot at y, kept within the ends of the scale."""
@@ -76,6 +72,21 @@ class Axis:
         if at + half > self.end_px + 0.5:
             return text(self.end_px, y, content, fill=theme.quiet, anchor="end")
         return text(at, y, content, fill=theme.quiet, anchor="middle")
+
+
+@lru_cache(maxsize=256)
+def _across(scale: Axis, y: float, stroke: str, sign: int) -> Markup:
+    """Kept from one figure to the next: while someone types, most scales stay as they are."""
+    marks = "".join(f"M{number(scale.px(v))} {number(y)}v{number(sign * size)}" for v, size in scale.divisions())
+    base = f"M{number(scale.start_px)} {number(y)}H{number(scale.end_px)}"
+    return path(base + marks, stroke=stroke, shape_rendering="crispEdges")
+
+
+@lru_cache(maxsize=64)
+def _upright(scale: Axis, x: float, stroke: str) -> Markup:
+    marks = "".join(f"M{number(x)} {number(scale.px(v))}h{number(-size)}" for v, size in scale.divisions())
+    base = f"M{number(x)} {number(scale.start_px)}V{number(scale.end_px)}"
+    return path(base + marks, stroke=stroke, shape_rendering="crispEdges")
 
 
 def tick_text(value: float, step: float, *, signed: bool = False) -> str:
@@ -99,6 +110,7 @@ def span(low: float, high: float) -> tuple[float, float]:
     return low, high
 
 
+@lru_cache(maxsize=512)
 def axis(
     low: float, high: float, *, start_px: float, end_px: float, upright: bool = False, signed: bool = False,
     rounded: bool = True,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 from kettleglass.paper.box import Box
@@ -118,6 +119,7 @@ def _steps(triangle: Triangle, parts: int) -> Iterator[tuple[int, float]]:
     yield from ((n, n / count) for n in range(1, count))
 
 
+@lru_cache(maxsize=32)
 def _grid(triangle: Triangle, theme: Theme) -> Markup:
     """Hairlines at the figures, the three sides, and their divisions of three lengths."""
     hairs, divisions = "", ""
@@ -185,6 +187,7 @@ def _corner_names(triangle: Triangle, width_px: float, theme: Theme) -> list[Mar
     return names
 
 
+@lru_cache(maxsize=512)
 def _mark(base: Base, at: Point, theme: Theme) -> Markup:
     said = title(f"{base.name}, {'clear' if base.clear else 'not clear'}: {_shares_text(base.blend)}")
     return _ring(*at, theme, said) if base.clear else _cross(*at, theme, said)

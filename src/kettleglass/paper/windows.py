@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal, get_args
 
 from kettleglass.errors import BadInput, UnknownName
@@ -181,6 +182,7 @@ def _instrument(window: Window, scale: Axis, y: float, theme: Theme) -> Markup:
     return join(parts)
 
 
+@lru_cache(maxsize=256)
 def _bar(scale: Axis, ends: Span, y: float, colour: str, words: str) -> Markup:
     left = scale.start_px if ends[0] is None else scale.held_px(ends[0])
     right = scale.end_px if ends[1] is None else scale.held_px(ends[1])

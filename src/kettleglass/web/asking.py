@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass
-from urllib.parse import urlencode
+from urllib.parse import parse_qsl, urlencode
 
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
@@ -135,6 +135,12 @@ async def _sent(request: Request) -> tuple[Typed, bytes]:
     if kind not in ("application/x-www-form-urlencoded", "multipart/form-data"):
         return {}, await request.body()
     typed: Typed = {}
+    if kind == "application/x-www-form-urlencoded":
+        said = (await request.body()).decode("utf-8", "replace")
+        if said.count("&") > MOST_FIELDS:
+            raise guard.TooMuch
+        pairs = parse_qsl(said, keep_blank_values=True, errors="replace")
+        return {name: text.replace("\r\n", "\n") for name, text in pairs}, b""
     async with request.form(max_files=1, max_fields=MOST_FIELDS, max_part_size=guard.MOST_BYTES) as form:
         for name, value in form.multi_items():
             said = value if isinstance(value, str) else (await value.read()).decode("utf-8", "replace")

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from functools import lru_cache
+from operator import attrgetter
 from typing import Any
 
 from kettleglass.errors import BadInput, Finding, KettleglassError
-from kettleglass.recipe.exchange import ReadResult, read_recipe, write_recipe
+from kettleglass.recipe.exchange import ReadResult, read_recipe
 from kettleglass.recipe.preview import preview
 from kettleglass.recipe.recipe import Recipe
 from kettleglass.web.asking import Ask
@@ -43,14 +45,20 @@ class Unreadable(KettleglassError):
         super().__init__("The text of this recipe cannot be read.", remedy="Put it right in the text itself.")
 
 
+@lru_cache(maxsize=32)
+def _as_saved(text: str) -> tuple[ReadResult, Typed]:
+    """What a saved text means, and what stands in the fields for it; kept, since a page asks at every keystroke."""
+    read = read_recipe(text)
+    return read, {} if read.recipe is None else typed_of(read.recipe)
+
+
 def sit_down(book: Notebook, recipe_id: str) -> Sitting:
     """The recipe with its draft, if there is one. Raises `NoSuchEntry`, and `Unreadable` for a broken text."""
-    saved = load_recipe(book, recipe_id)
-    read = read_recipe(saved.text)
+    with book.reading():
+        saved, kept = load_recipe(book, recipe_id), take_draft(book, recipe_id)
+    read, as_saved = _as_saved(saved.text)
     if read.recipe is None:
         raise Unreadable(saved, read)
-    as_saved = typed_of(read.recipe)
-    kept = take_draft(book, recipe_id)
     draft = _draft(kept.form) if kept is not None else None
     if draft is None:
         return Sitting(saved, read.recipe, saved.version, as_saved, as_saved, False, read.findings)
@@ -61,8 +69,9 @@ def sit_down(book: Notebook, recipe_id: str) -> Sitting:
 def _draft(text: str) -> tuple[int, Typed, Typed] | None:
     try:
         kept: Any = json.loads(text)
-        typed, good = ({str(name): str(said) for name, said in kept[part].items()} for part in ("typed", "good"))
-        return int(kept["version"]), typed, good
+        typed, other = ({str(name): str(said) for name, said in kept[part].items()} for part in ("typed", "good"))
+        never = set(kept["never"])
+        return int(kept["version"]), typed, {name: said for name, said in typed.items() if name not in never} | other
     except (ValueError, KeyError, TypeError, AttributeError):
         return None
 
@@ -81,14 +90,27 @@ def keep_typed(book: Notebook, sitting: Sitting, typed: Typed, read: FormRead) -
     differs = read.recipe != sitting.recipe or bool(read.faults)
     if differs or sitting.drafted:
         kept = {name: said for name, said in typed.items() if not name.startswith(PAGE_ONLY)}
-        form = {"version": sitting.started_from, "typed": kept, "good": dict(read.good)}
+        good = {name: said for name, said in read.good.items() if typed.get(name) != said}
+        never = [name for name in typed if name not in read.good]
+        form = {"version": sitting.started_from, "typed": kept, "good": good, "never": never}
         keep_draft(book, sitting.saved.id, json.dumps(form, ensure_ascii=False))
     return differs
 
 
+def _key_of(recipe: Recipe) -> tuple[object, ...]:
+    """Stands for a recipe where something that can be compared quickly is needed."""
+    return tuple(
+        repr(value) if name == "extras" else value for name, value in zip(_NAMES, _values(recipe), strict=True)
+    )
+
+
+_NAMES = tuple(field.name for field in fields(Recipe))
+_values = attrgetter(*_NAMES)
+
+
 def face_of(ask: Ask, recipe: Recipe, shelf: Shelf, remarks: tuple[Finding, ...] = ()) -> Face:
     """The recipe worked out, or as remembered. Raises `BadInput` when what is asked cannot be solved."""
-    key = ("face", ask.invented, shelf.version, write_recipe(recipe), remarks)
+    key = ("face", ask.invented, shelf.version, _key_of(recipe), remarks)
     return ask.desk.worked.get(key, lambda: Face(preview(recipe, shelf.find, remarks=remarks)))
 
 

@@ -102,7 +102,8 @@ class Shelf:
 
 def version_of(book: Notebook) -> str:
     """Names the catalogue and every entry on the shelf of a book with its version: the same name, the same shelf."""
-    entries: tuple[Latest, ...] = (*list_materials(book), *list_lots(book))
+    with book.reading():
+        entries: tuple[Latest, ...] = (*list_materials(book), *list_lots(book))
     return " ".join((load_catalogue().version, *(f"{entry.id}@{entry.version}" for entry in entries)))
 
 

@@ -48,10 +48,8 @@ class View:
     differs: bool
 
 
-def view_of(ask: Ask, sitting: Sitting, typed: Typed | None = None) -> View:
-    """The page with what is kept, or with what was sent just now."""
-    shelf = ask.desk.shelf(invented=ask.invented)
-    whole, read = with_typed(sitting, typed or {})
+def view_of(ask: Ask, sitting: Sitting, shelf: Shelf, whole: Typed, read: FormRead) -> View:
+    """The page for what stands in the fields, worked out."""
     differs = read.recipe != sitting.recipe or bool(read.faults)
     remarks: tuple[Finding, ...] = () if differs else sitting.remarks
     face, trouble = try_face(ask, read.recipe, shelf, remarks)
@@ -70,17 +68,19 @@ def show(ask: Ask) -> Response:
         sitting = sit_down(ask.book, ask.path("id"))
     except Unreadable:
         return go(f"/recipes/{ask.path('id')}/text")
-    shown = view_of(ask, sitting)
+    shown = view_of(ask, sitting, ask.desk.shelf(invented=ask.invented), *with_typed(sitting, {}))
     return ask.page("recipe/page.html", page_values(ask, shown))
 
 
 def live(ask: Ask) -> Response:
     """What changes on the page while one types; what stands in the fields is kept first."""
     book, recipe_id = ask.book, ask.path("id")
-    sitting = sit_down(book, recipe_id)
-    shown = view_of(ask, sitting, ask.typed)
-    if ask.desk.is_newest(book, recipe_id, _moment(ask.typed)):
-        keep_typed(book, sitting, shown.typed, shown.read)
+    with book.transaction():
+        sitting, shelf = sit_down(book, recipe_id), ask.desk.shelf(invented=ask.invented)
+        typed, read = with_typed(sitting, ask.typed)
+        if ask.desk.is_newest(book, recipe_id, _moment(ask.typed)):
+            keep_typed(book, sitting, typed, read)
+    shown = view_of(ask, sitting, shelf, typed, read)
     return HTMLResponse(rendering.rendered("recipe/live.html", live_values(ask, shown)))
 
 
@@ -92,14 +92,15 @@ def _moment(typed: Mapping[str, str]) -> int:
 def live_values(ask: Ask, shown: View) -> dict[str, object]:
     """What the refreshed parts need."""
     typed = shown.typed
-    opened = {one for one in ask.query("open").split(" ") if one}
+    opened = frozenset(f"{ask.query('open')} {typed.get('ui.open', '')}".split())
     groups = bench.groups(typed, shown.read, shown.face, _goods(shown.shelf))
     state = typed.get("ui.state", "cooked")
     return {
         "saved": shown.sitting.saved, "typed": typed, "faults": shown.read.faults, "face": shown.face,
         "trouble": shown.trouble, "differs": shown.differs, "groups": groups, "legend": LEGEND, "states": STATES,
         "state": state if state in dict(STATES) else "cooked", "limits_choices": LIMITS,
-        "asker": Asker(shown.read.recipe.scale.unit, opened), "beside": _beside(ask, shown),
+        "opened": opened, "asker": Asker(shown.read.recipe.scale.unit, opened), "beside": _beside(ask, shown),
+        "widths": _widths(typed, "ui.width"), "glass_widths": _widths(typed, "ui.glass"),
         "fields_of": _fields_of(groups, shown.read), "size_said": _size_said(shown.read.recipe),
     }  # fmt: skip
 
@@ -138,6 +139,12 @@ def _beside(ask: Ask, shown: View) -> object:
     if before is None:
         return None
     return compare((before.worked, before.readings), (shown.face.worked, shown.face.readings))
+
+
+def _widths(typed: Mapping[str, str], name: str) -> tuple[str, ...]:
+    """Which of the two widths of a figure to draw: the one that the browser shows, both when it did not say."""
+    said = typed.get(name, "")
+    return (said,) if said in ("wide", "narrow") else ("wide", "narrow")
 
 
 def _fields_of(groups: tuple[bench.Group, ...], read: FormRead) -> dict[str, str]:

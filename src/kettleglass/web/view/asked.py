@@ -45,7 +45,7 @@ def figure_and_unit(reading: Reading, unit: str = "g", step_g: float | None = No
 
 
 class Asker:
-    """Writes the asked numbers of one page: the maker's unit, and which workings are open without any script."""
+    """Writes the asked numbers of one page: the maker's unit, and which workings are open (by their ids)."""
 
     def __init__(self, unit: str, opened: Collection[str] = ()) -> None:
         self.unit, self.opened = unit, opened
@@ -64,10 +64,11 @@ class Asker:
         )  # fmt: skip
 
     def working(self, reading: Reading, where: str) -> Markup:
-        """The working, hidden until it is asked for."""
+        """The working, if it was asked for."""
         name = work_id(reading, where)
-        hidden = "" if name in self.opened else " hidden"
-        return Markup(f'<div class="work" id="{name}"{hidden}>{self._inside(reading)}</div>')  # noqa: S704
+        if name not in self.opened:
+            return Markup()
+        return Markup(f'<div class="work" id="{name}">{self._inside(reading)}</div>')  # noqa: S704
 
     def _inside(self, reading: Reading) -> str:
         text, unit = figure_and_unit(reading, self.unit)

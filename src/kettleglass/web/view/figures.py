@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from functools import lru_cache
+from collections.abc import Callable
+from functools import cached_property, lru_cache
 from itertools import pairwise
 
 from kettleglass.paper.chance import chance_of_free_alkali
 from kettleglass.paper.distribution import Distribution
 from kettleglass.paper.drawing import Drawing
 from kettleglass.paper.shares import Share, share_bar
-from kettleglass.paper.sightglass import Layer, sight_glass
+from kettleglass.paper.sightglass import Layer, MassUnit, sight_glass
 from kettleglass.paper.strip import Part, composition_strip
 from kettleglass.paper.svg import Markup
 from kettleglass.paper.ternary import Base, ThisPot, ternary_map
@@ -25,6 +25,8 @@ from kettleglass.recipe.work import Worked
 
 WIDE_PX, NARROW_PX = 560.0, 330.0
 _BINS = 64
+_CLOUD = 80
+"""So many random pots are enough for the outline of the doubt on the map."""
 _FILL_OF_KIND: dict[str, Fill] = {
     "fat": "soap", "fatty acid": "soap", "alkali": "salt", "amine": "salt", "water": "water", "spirit": "alcohol",
     "polyol": "glycerol", "sugar": "sugar", "acid": "salt", "salt": "salt", "chelator": "salt",
@@ -41,12 +43,25 @@ _LAYER_NAMES: dict[Fill, str] = {
 _LAYER_ORDER: tuple[Fill, ...] = ("soap", "salt", "water", "sugar", "glycerol", "alcohol", "other")
 
 
-@dataclass(frozen=True, slots=True)
 class Figure:
-    """One figure in two widths; the page shows the one that fits."""
+    """One figure in two widths, each drawn when first asked for; the page shows the one that fits."""
 
-    wide: Drawing
-    narrow: Drawing
+    def __init__(self, draw: Callable[[bool], Drawing]) -> None:
+        self._draw = draw
+
+    @cached_property
+    def wide(self) -> Drawing:
+        """As drawn for a desk, and for paper."""
+        return self._draw(False)
+
+    @cached_property
+    def narrow(self) -> Drawing:
+        """As drawn for a phone."""
+        return self._draw(True)
+
+
+def _px(narrow: bool) -> float:  # noqa: FBT001 - said by the figure itself
+    return NARROW_PX if narrow else WIDE_PX
 
 
 def fill_of_kind(kind: str) -> Fill:
@@ -65,14 +80,15 @@ def glass(worked: Worked) -> Figure:
     for material, mass in zip(worked.sheet.materials, worked.weights.weighed_g, strict=True):
         masses[fill_of_kind(material.kind)] += float(mass)
     layers = [Layer(_LAYER_NAMES[fill], masses[fill], fill) for fill in _LAYER_ORDER if masses[fill] > 0.0]
-    total, unit = worked.total_g, "oz" if worked.recipe.scale.unit == "lb oz" else "g"
+    total = worked.total_g
+    unit: MassUnit = "oz" if worked.recipe.scale.unit == "lb oz" else "g"
     density = total / worked.volume_ml[1] if worked.volume_ml[1] > 0.0 else 1.0
     full = worked.recipe.kettle.volume_ml * density
-    drawn = [
-        sight_glass(layers, total, capacity_g=full, unit=unit, key=f"glass-{size}", narrow=size == "narrow")  # type: ignore[arg-type]
-        for size in ("wide", "narrow")
-    ]
-    return Figure(*drawn)
+    return Figure(
+        lambda narrow: sight_glass(
+            layers, total, capacity_g=full, unit=unit, key="glass-narrow" if narrow else "glass", narrow=narrow
+        )
+    )
 
 
 STATES = ("added", "cooked", "finished")
@@ -87,7 +103,7 @@ def strip(shown: Preview, state: str) -> Figure:
         if key.startswith(head) and not key.endswith(".percent") and (reading.value or 0.0) > 0.0
     ]
     parts.sort(key=lambda part: _LAYER_ORDER.index(part.fill))
-    return Figure(*(composition_strip(parts, key=f"strip-{w:.0f}", width_px=w) for w in (WIDE_PX, NARROW_PX)))
+    return Figure(lambda narrow: composition_strip(parts, key=f"strip-{_px(narrow):.0f}", width_px=_px(narrow)))
 
 
 def distribution_of(sure: HowSure) -> Distribution:
@@ -105,13 +121,12 @@ def chance(shown: Preview, sure: HowSure) -> Figure:
     """The chance of free alkali, with the part beyond the limit filled red."""
     pots = distribution_of(sure)
     nominal = shown.readings["pot.free_alkali"].value
-    return Figure(*(
-        chance_of_free_alkali(
+    return Figure(
+        lambda narrow: chance_of_free_alkali(
             pots, limit_percent=sure.limit_percent, nominal_percent=nominal, chance_fraction=sure.chance_free_alkali,
-            key=f"chance-{w:.0f}", width_px=w,
+            key=f"chance-{_px(narrow):.0f}", width_px=_px(narrow),
         )
-        for w in (WIDE_PX, NARROW_PX)
-    ))  # fmt: skip
+    )  # fmt: skip
 
 
 def blame_bar(fraction: float, name: str, place: int) -> Markup:
@@ -131,7 +146,7 @@ def _published() -> tuple[Base, ...]:
 def clear_map(shown: Preview) -> Drawing:
     """The published clear and not-clear bases, with this pot, its doubt and its finished base."""
     sure = shown.worked.sure
-    cloud = tuple(Blend(*map(float, column)) for column in sure.cloud.T) if sure is not None else ()
+    cloud = tuple(Blend(*map(float, column)) for column in sure.cloud.T[:_CLOUD]) if sure is not None else ()
     now, later = _blend(shown.charged), _blend(shown.finished)
     dried = later if later is not None and now is not None and later != now else None
     pot = ThisPot(now, cloud, dried, dried_name="finished") if now is not None else None
