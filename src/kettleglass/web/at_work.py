@@ -76,6 +76,30 @@ def _draft(text: str) -> tuple[int, Typed, Typed] | None:
         return None
 
 
+def what_differs(saved: SavedRecipe, form: str, most: int = 3) -> str:
+    """What a kept draft says differently from the saved version, in a few words."""
+    draft = _draft(form)
+    if draft is None:
+        return "what stood in the fields then"
+    _, typed, _ = draft
+    before = _as_saved(saved.text)[1]
+    changed = [
+        f"{_spoken(name, typed)} {said.strip()[:40] or 'left empty'}"
+        for name, said in typed.items()
+        if said != before.get(name) and name.rpartition(".")[2] not in ("key", "material", "line", "method", "stage")
+    ]
+    if not changed:
+        return "other lines" if typed.get("order.line") != before.get("order.line") else "nothing that differs"
+    more = f" and {len(changed) - most} more" if len(changed) > most else ""
+    return f"{'; '.join(changed[:most])}{more}"
+
+
+def _spoken(name: str, typed: Typed) -> str:
+    """A field as a person names it: a line by its key, anything else by its last word."""
+    start, _, last = name.rpartition(".")
+    return typed.get(f"{start}.key") or last.replace("_", " ")
+
+
 def with_typed(sitting: Sitting, typed: Typed) -> tuple[Typed, FormRead]:
     """The fields with what was sent (a field that was not sent keeps what it had), and what they mean."""
     rows = ("line.", "method.", "order.")

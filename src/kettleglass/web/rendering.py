@@ -13,6 +13,7 @@ from starlette.responses import HTMLResponse
 from kettleglass import __version__
 from kettleglass.recipe.compare import LineChange
 from kettleglass.recipe.readings import number_text
+from kettleglass.web.view.sentences import shown_name
 
 HERE = Path(__file__).parent
 STATIC = HERE / "static"
@@ -42,7 +43,7 @@ def environment() -> Environment:
         "difference": difference,
         "zip": zip,
     }
-    made.filters |= {"number": number_text, "moment": moment}
+    made.filters |= {"number": number_text, "moment": moment, "shown": shown_name}
     return made
 
 

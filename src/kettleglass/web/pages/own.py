@@ -48,6 +48,8 @@ from kettleglass.workshop.shelf import keep_lot, keep_own
 LEAST_ROWS, SPARE_ROWS = 3, 2
 COMPOUNDS = ("sodium_hydroxide", "potassium_hydroxide", "sodium_carbonate", "sodium_chloride", "sodium_lactate")
 NEW = "new"
+_BEFORE = ("entry", "version", "do", "what", "kind", "build", "how")
+"""Fields that have something in them before anybody has typed."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +102,7 @@ def _page(ask: Ask, how: How, typed: Mapping[str, str], status: int = 200) -> Re
         "how": how, "typed": typed, "builds": tuple(BUILDS), "stirred": STIRRED, "kinds": KINDS,
         "rows": _row_numbers(typed), "substances": [one.name for one in SUBSTANCES], "goods": shelf.catalogue,
         "species": (*(one.id for one in PLAIN), *COMPOUNDS), "figures": _figures(typed, shelf.catalogue),
-        "version": typed.get("version", ""), "entry": typed.get("entry", NEW),
+        "entry_version": typed.get("version", ""), "entry": typed.get("entry", NEW),
     }  # fmt: skip
     return ask.page("shelf/form.html", values, status=status)
 
@@ -123,10 +125,11 @@ def _figures(typed: Mapping[str, str], catalogue: Catalogue) -> list[tuple[str, 
 
 
 def _verdict(how: How, typed: Mapping[str, str], catalogue: Catalogue) -> dict[str, object]:
-    found = outcome_of(how, typed, catalogue, "own")
+    found = outcome_of(how, typed, catalogue, NEW)
     material = found.made.material if found.made is not None else None
     return {
-        "outcome": found, "made": found.made, "trouble": found.trouble, "at": found.at, "kind_words": KIND_WORDS,
+        "untouched": not any(said.strip() for name, said in typed.items() if name not in _BEFORE),
+        "made": found.made, "trouble": found.trouble, "at": found.at, "kind_words": KIND_WORDS,
         "name": "" if material is None else shown_name(material.name),
         "parts": () if material is None else parts_in_words(material)[:12],
         "figures_made": () if material is None else _figure_rows(material),

@@ -12,7 +12,7 @@ from kettleglass.recipe.exchange import read_recipe, write_recipe
 from kettleglass.recipe.recipe import LOOKS, PURPOSES, Recipe
 from kettleglass.recipe.starts import STARTS, starting_recipe
 from kettleglass.web.asking import Ask, go
-from kettleglass.web.at_work import try_face
+from kettleglass.web.at_work import try_face, what_differs
 from kettleglass.workshop import (
     Listed,
     clear_draft,
@@ -90,7 +90,8 @@ def versions(ask: Ask) -> Response:
     recipe_id = ask.path("id")
     saved = load_recipe(ask.book, recipe_id)
     history = tuple(reversed(recipe_history(ask.book, recipe_id)))
-    aside = tuple(reversed(draft_history(ask.book, recipe_id)))
+    drafts = reversed(draft_history(ask.book, recipe_id))
+    aside = [(draft, what_differs(saved, draft.form)) for draft in drafts]
     return ask.page("recipes/versions.html", {"saved": saved, "history": history, "aside": aside})
 
 

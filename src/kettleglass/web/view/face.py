@@ -194,7 +194,7 @@ class Face:
         own = {"ratio": 0, "strength": 1, "of fats": 2, "mass": -1}[self.recipe.alkali.water.by]
         phrases = list(said.phrases)
         if len(phrases) == 4:
-            phrases[1], phrases[3] = f"a lye of {phrases[1]}", f"{phrases[3]} of water in all"
+            phrases[1], phrases[3] = f"a lye of {phrases[1]}", f"{water:.0f} g of water in all"
             del phrases[own]
         return tuple(phrases)
 
@@ -232,7 +232,7 @@ class Face:
         return {
             "becomes": sentences.becomes(shown),
             "sure": sentences.sure(shown),
-            "clear": sentences.clear(shown.judgements),
+            "clear": sentences.clear(row.judged for row in self.windows),
             "water": sentences.water(worked),
             "room": sentences.room(worked),
             "method": sentences.method(shown),

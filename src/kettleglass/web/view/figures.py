@@ -22,6 +22,7 @@ from kettleglass.recipe.preview import Preview
 from kettleglass.recipe.published import published_bars
 from kettleglass.recipe.windows import Judgement
 from kettleglass.recipe.work import Worked
+from kettleglass.web.view.sentences import quantity_name
 
 WIDE_PX, NARROW_PX = 560.0, 330.0
 _BINS = 64
@@ -162,7 +163,7 @@ def window_of(judged: Judgement, later: Judgement | None) -> Window:
     """One row of the windows: the first source in black, a second one in grey."""
     scale = 100.0 if judged.window.unit == "fraction" else 1.0
     return Window(
-        judged.window.label, judged.value * scale, _span(judged, scale), judged.position,
+        quantity_name(judged), judged.value * scale, _span(judged, scale), judged.position,
         unit="g/g" if judged.window.unit == "g/g" else "%", decimals=2 if judged.window.unit == "g/g" else 1,
         later=_span(later, scale) if later is not None else None,
     )  # fmt: skip

@@ -80,12 +80,12 @@ def _blamed(shown: Preview) -> str:
         return ""
     first = known.blames[0]
     share = "All" if first.share > 0.95 else "Most" if first.share > 0.5 else "The largest part"
-    return f"{share} of the doubt is {first.label}."
+    return f"{share} of the doubt is the {first.label}."
 
 
 def clear(judgements: Iterable[Judgement]) -> str:
-    """How many published windows hold the pot, and which do not."""
-    windows = [judged for judged in judgements if judged.window.kind == "window"]
+    """How many published windows hold the pot, and which do not; one judgement a quantity."""
+    windows = list(judgements)
     if not windows:
         return "No published window fits this way of making a clear base, so only a trial can tell."
     inside = sum(judged.position == "inside" for judged in windows)
@@ -96,15 +96,23 @@ def clear(judgements: Iterable[Judgement]) -> str:
 
 
 def _named(windows: Sequence[Judgement], position: str) -> list[str]:
-    """What lies there, each quantity once, at most four by name."""
-    names = list(dict.fromkeys(short_name(judged) for judged in windows if judged.position == position))
+    """What lies there, at most four by name."""
+    names = [in_sentence(quantity_name(judged)) for judged in windows if judged.position == position]
     return names if len(names) <= 4 else [*names[:3], f"{len(names) - 3} more"]
 
 
-def short_name(judged: Judgement) -> str:
-    """The quantity of a window as it stands in a sentence."""
-    label = judged.window.label.removesuffix(" among the fatty acids")
-    return label if label[1:2].isdigit() else label[:1].lower() + label[1:]
+_SHORT = {"solvents_per_soap": "Solvents per soap", "solvents_per_water": "Solvents per water"}
+
+
+def quantity_name(judged: Judgement) -> str:
+    """The quantity of a window as it stands on its line."""
+    window = judged.window
+    return _SHORT.get(window.quantity, window.label.replace("among the fatty acids", "of the acids"))
+
+
+def in_sentence(name: str) -> str:
+    """The name as it stands within a sentence; chain lengths keep their capital."""
+    return name if name[1:2].isdigit() else name[:1].lower() + name[1:]
 
 
 def water(worked: Worked) -> str:
