@@ -17,7 +17,7 @@ from dataclasses import replace
 import numpy as np
 
 from kettleglass.materials.catalogue import load_catalogue
-from kettleglass.recipe.doubt import draws, how_sure, random_masses
+from kettleglass.recipe.doubt import draws, how_sure, weighing_errors
 from kettleglass.recipe.recipe import SOLVE, Amount, Certainty, Line, Recipe, WeighingScale
 from kettleglass.recipe.sheet import Sheet, charge_sheet
 from kettleglass.recipe.weigh import Weights, weigh
@@ -49,7 +49,8 @@ def prepared(count: int) -> tuple[Recipe, Sheet, Weights]:
 def bare(recipe: Recipe, sheet: Sheet, weights: Weights) -> float:
     """The same draws and the same charge matrix, one product a chunk, no reaction and no reading but the total."""
     z = draws(recipe.certainty, sheet)
-    masses = random_masses(recipe.certainty, sheet, weights.weighed_g, weights.steps_g)
+    errors = weighing_errors(recipe.certainty, sheet, weights.weighed_g, weights.steps_g)
+    masses = weights.weighed_g[:, None] + errors
     matrix = np.hstack([sheet.compositions, sheet.directions])
     total = 0.0
     for start in range(0, recipe.certainty.draws, 4096):

@@ -66,13 +66,15 @@ def _doubt_as_dict(doubt: Doubt) -> dict[str, Any]:
     return {
         "key": doubt.key, "label": doubt.label, "direction": dict(doubt.direction),
         "figure": figure_as_dict(doubt.figure), "agreeing": list(doubt.agreeing) if doubt.agreeing else None,
+        "credited": doubt.credited,
     }  # fmt: skip
 
 
 def _doubt_from_dict(document: Mapping[str, Any]) -> Doubt:
     agreeing = document.get("agreeing")
     return Doubt(document["key"], document["label"], dict(document["direction"]), figure_from_dict(document["figure"]),
-                 (float(agreeing[0]), float(agreeing[1])) if agreeing else None)  # fmt: skip
+                 (float(agreeing[0]), float(agreeing[1])) if agreeing else None,
+                 bool(document.get("credited", True)))  # fmt: skip
 
 
 def _made(kind: type[_T], document: Mapping[str, Any]) -> _T:

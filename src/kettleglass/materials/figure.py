@@ -22,7 +22,7 @@ class Figure:
     """One published or measured figure with its limits, in the unit named.
 
     `shape` says how the true value is spread: rectangular between the limits (nothing but limits known),
-    triangular (limits, and the value is the likeliest), or normal (the limits hold 95 %). `source` is what a person
+    triangular (limits, likeliest in the middle), or normal (the limits hold 95 %). `source` is what a person
     reads beside it, `source_key` leads to the full citation in the bibliography.
     """
 

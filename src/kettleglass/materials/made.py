@@ -16,12 +16,12 @@ from kettleglass.errors import BadInput, Finding, OutOfRange
 from kettleglass.materials.figure import Figure
 from kettleglass.materials.material import Doubt, Kind, LabelNames, Material, blend
 from kettleglass.science.basis import Array, Basis
+from kettleglass.science.lye import KOH_SATURATED, NAOH_SATURATED
 from kettleglass.science.saponify import KOH_G_MOL, NAOH_G_MOL
 from kettleglass.science.species import formula_mass_g_mol
 
 OURS = "made here"
 """The source of figures that were worked out from what went in."""
-NAOH_SOLUBLE, KOH_SOLUBLE = 0.522, 0.548
 """Saturated lye: NaOH at 20 °C (Great Soviet Encyclopedia 1979), KOH at 25 °C (BIS code of safety), g/g."""
 _NOT_CARRIED = frozenset(("soft", "lime"))
 _NEGLIGIBLE = 1e-14
@@ -37,6 +37,7 @@ class PotDoubt:
     direction_g: Array
     figure: Figure
     agreeing: tuple[float, float] | None = None
+    credited: bool = True
 
 
 def carried_doubts(doubts: Sequence[Doubt], pot_at: Callable[[Array], Array]) -> tuple[PotDoubt, ...]:
@@ -53,15 +54,25 @@ def carried_doubts(doubts: Sequence[Doubt], pot_at: Callable[[Array], Array]) ->
             offsets = np.zeros(len(doubts))
             offsets[row] = z - doubt.figure.z_nominal
             ends.append(pot_at(offsets))
-        carried.append(PotDoubt(doubt.key, doubt.label, 0.5 * (ends[0] - ends[1]), doubt.figure, doubt.agreeing))
+        half = 0.5 * (ends[0] - ends[1])
+        carried.append(PotDoubt(doubt.key, doubt.label, half, doubt.figure, doubt.agreeing, doubt.credited))
     return tuple(carried)
 
 
 def material_from_pot(
-    material_id: str, name: str, basis: Basis, pot: Array, doubts: Iterable[PotDoubt] = (), *, kind: Kind = "made",
-    traits: Iterable[str] = (), names: LabelNames | None = None, density_g_ml: Figure | None = None, note: str = "",
+    material_id: str,
+    name: str,
+    basis: Basis,
+    pot: Array,
+    doubts: Iterable[PotDoubt] = (),
+    *,
+    kind: Kind = "made",
+    traits: Iterable[str] = (),
+    names: LabelNames | None = None,
+    density_g_ml: Figure | None = None,
+    note: str = "",
     remarks: Iterable[Finding] = (),
-) -> Material:  # fmt: skip
+) -> Material:
     """A pot, or any part of it, as a material: its composition in g/g and its doubts.
 
     Args:
@@ -83,14 +94,28 @@ def material_from_pot(
     if not (math.isfinite(total) and total > 0.0):
         raise BadInput(f"There is nothing in the pot of {name}.", remedy="Take a pot that holds something.")
     return Material(
-        id=material_id, name=name, kind=kind, composition=_species(basis, pot / total),
+        id=material_id,
+        name=name,
+        kind=kind,
+        composition=_species(basis, pot / total),
         doubts=tuple(
-            Doubt(doubt.key, doubt.label, _species(basis, doubt.direction_g / total), doubt.figure, doubt.agreeing)
-            for doubt in doubts if float(np.abs(doubt.direction_g).max()) > _NEGLIGIBLE * total
+            Doubt(
+                doubt.key,
+                doubt.label,
+                _species(basis, doubt.direction_g / total),
+                doubt.figure,
+                doubt.agreeing,
+                doubt.credited,
+            )
+            for doubt in doubts
+            if float(np.abs(doubt.direction_g).max()) > _NEGLIGIBLE * total
         ),
-        traits=frozenset(traits), names=names or LabelNames(), density_g_ml=density_g_ml, note=note,
+        traits=frozenset(traits),
+        names=names or LabelNames(),
+        density_g_ml=density_g_ml,
+        note=note,
         remarks=tuple(remarks),
-    )  # fmt: skip
+    )
 
 
 def _species(basis: Basis, shares: Array) -> dict[str, float]:
@@ -98,9 +123,14 @@ def _species(basis: Basis, shares: Array) -> dict[str, float]:
 
 
 def mixed(
-    material_id: str, name: str, parts: Sequence[tuple[Material, float]], *, kind: Kind = "made",
-    density_g_ml: Figure | None = None, note: str = "",
-) -> Material:  # fmt: skip
+    material_id: str,
+    name: str,
+    parts: Sequence[tuple[Material, float]],
+    *,
+    kind: Kind = "made",
+    density_g_ml: Figure | None = None,
+    note: str = "",
+) -> Material:
     """Materials stirred together by mass in g, nothing reacting: a spirit + glycerol premix, a syrup, a dye stock.
 
     What reacts, such as lye and fat, belongs in a pot (`material_from_pot`). Raises `BadInput` when nothing is put in.
@@ -110,19 +140,25 @@ def mixed(
     traits = frozenset().union(*(material.traits for material, _ in used)) - _NOT_CARRIED
     remarks = {remark.code: remark for material, _ in used for remark in material.remarks}
     return Material(
-        id=material_id, name=name, kind=kind, composition=blend(used),
+        id=material_id,
+        name=name,
+        kind=kind,
+        composition=blend(used),
         doubts=tuple(
             replace(doubt, direction={sid: mass / total * grams for sid, grams in doubt.direction.items()})
-            for material, mass in used for doubt in material.doubts
+            for material, mass in used
+            for doubt in material.doubts
         ),
-        traits=frozenset(traits), density_g_ml=density_g_ml, remarks=tuple(remarks.values()),
+        traits=frozenset(traits),
+        density_g_ml=density_g_ml,
+        remarks=tuple(remarks.values()),
         note=note or f"Made of {', '.join(f'{mass:.4g} g {material.name}' for material, mass in used)}.",
-    )  # fmt: skip
+    )
 
 
 def stock_lye(
     material_id: str, name: str, *, alkali: Material, alkali_g: float, water: Material, water_g: float
-) -> Material:  # fmt: skip
+) -> Material:
     """One's own lye, kept in stock: its purity in g/g with the doubt of the flakes or pearls it was made of.
 
     Raises `OutOfRange` for a lye that cold water cannot hold, `BadInput` for an alkali that holds no hydroxide.
@@ -132,13 +168,18 @@ def stock_lye(
     if strength <= 0.0:
         raise BadInput(f"{alkali.name} is not an alkali.", remedy="Make lye of sodium or potassium hydroxide.")
     potash = lye.share("potassium") > lye.share("sodium")
-    most = KOH_SOLUBLE if potash else NAOH_SOLUBLE
+    most = KOH_SATURATED if potash else NAOH_SATURATED
     if strength > most:
         least_g = alkali_g * pure_alkali_fraction(alkali) / most
         raise OutOfRange(
-            "The strength of the lye", 100.0 * strength, 0.0, 100.0 * most, unit="%",
-            source="what cold water dissolves", remedy=f"Make {least_g:.0f} g of lye of it, or more.",
-        )  # fmt: skip
+            "The strength of the lye",
+            100.0 * strength,
+            0.0,
+            100.0 * most,
+            unit="%",
+            source="what cold water dissolves",
+            remedy=f"Make {least_g:.0f} g of lye of it, or more.",
+        )
     return replace(lye, figures={"purity": _purity(lye, strength)}, names=alkali.names, cas=alkali.cas)
 
 
@@ -160,7 +201,7 @@ def _purity(lye: Material, strength: float) -> Figure:
 
 def dye_stock(
     material_id: str, name: str, dye: Material, dye_g: float, carriers: Sequence[tuple[Material, float]]
-) -> Material:  # fmt: skip
+) -> Material:
     """A dry dye dissolved in water, glycerol or spirit, to be dosed by the gram; label names are those of the dye."""
     stock = mixed(material_id, name, [(dye, dye_g), *carriers], kind="dye")
     total = dye_g + math.fsum(mass for _, mass in carriers)

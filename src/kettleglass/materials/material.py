@@ -22,7 +22,8 @@ class Doubt:
 
     `direction` is in g/g per unit z and sums to 0, so that mass closes in every draw. z runs from -1 to 1 over
     the limits of `figure`; `agreeing` is the part of that range in which the limits and the fatty acids agree.
-    `key` names the lot and the figure: lines that share it share one draw.
+    `key` names the lot and the figure: lines that share it share one draw. A doubt that is not `credited` may come
+    about, but nobody can count on it (sugar that turns into acid): the chance of free alkali leaves it out.
     """
 
     key: str
@@ -30,6 +31,7 @@ class Doubt:
     direction: Mapping[str, float]
     figure: Figure
     agreeing: tuple[float, float] | None = None
+    credited: bool = True
 
     def __post_init__(self) -> None:
         if abs(math.fsum(self.direction.values())) > 1e-9:

@@ -16,6 +16,7 @@ from kettleglass.materials.material import swap_direction
 from kettleglass.materials.substances import Basis, Substance, substance_in, substance_named, tidy_words
 from kettleglass.science import mixture
 from kettleglass.science.alcoholometry import OIML, PROPAN_2_OL_SOURCE, UK_PROOF_SOURCE, US_PROOF_SOURCE
+from kettleglass.science.lye import KOH_SATURATED, NAOH_SATURATED
 from kettleglass.science.syrup import SOLUBILITY_SOURCE
 from kettleglass.units import Region, parse_number
 
@@ -25,8 +26,8 @@ Isopropyl Alcohol (the last stated without a basis)."""
 LABEL_TOLERANCE_PERCENT = 0.3
 """What the label of a spirit may be off, in % vol (EU and US rules, recalled)."""
 _LYE_LIMITS = {
-    "sodium hydroxide": (0.522, "Great Soviet Encyclopedia (1979): 109 g in 100 g of water at 20 °C"),
-    "potassium hydroxide": (0.548, "Bureau of Indian Standards: 121 g in 100 mL of water at 25 °C"),
+    "sodium hydroxide": (NAOH_SATURATED, "Great Soviet Encyclopedia (1979): 109 g in 100 g of water at 20 °C"),
+    "potassium hydroxide": (KOH_SATURATED, "Bureau of Indian Standards: 121 g in 100 mL of water at 25 °C"),
 }
 
 

@@ -16,10 +16,11 @@ from decimal import Decimal
 
 from kettleglass.errors import Ambiguous, BadInput, Finding, KettleglassError
 from kettleglass.recipe.recipe import LyeWater
+from kettleglass.science.lye import KOH_SATURATED
 from kettleglass.science.saponify import KOH_G_MOL, NAOH_G_MOL
 from kettleglass.units import parse_mass, parse_number
 
-STRONGEST_LYE = 0.548
+STRONGEST_LYE = KOH_SATURATED
 """Saturated KOH at 25 °C (BIS code of safety, potassium hydroxide); NaOH 0.522 (Great Soviet Encyclopedia 1979)."""
 LEAST_WATER_PER_ALKALI = 1.0 / STRONGEST_LYE - 1.0
 MOST_WATER_PER_ALKALI = 20.0

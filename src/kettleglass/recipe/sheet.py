@@ -138,11 +138,6 @@ def cook_ledger(sheet: Sheet, masses_g: Array) -> Array:
     return ledger
 
 
-def nominal_z(sheet: Sheet) -> Array:
-    """Where in its range each doubt's nominal value sits, (J,), from -1 to 1."""
-    return np.array([doubt.figure.z_nominal for doubt in sheet.doubts])
-
-
 def z_limits(doubt: Doubt, limits: Limits) -> tuple[float, float]:
     """The ends of a doubt's range as z, under the kind of limits asked for."""
     if limits == "where limits and fatty acids agree" and doubt.agreeing is not None:

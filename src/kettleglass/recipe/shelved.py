@@ -6,8 +6,9 @@ import numpy as np
 
 from kettleglass.materials import Material
 from kettleglass.materials.made import carried_doubts, material_from_pot
+from kettleglass.recipe.leaving import leaving_g
 from kettleglass.recipe.sheet import cook
-from kettleglass.recipe.work import Worked, leaving_g
+from kettleglass.recipe.work import Worked
 from kettleglass.science.basis import Array
 from kettleglass.science.pot import take
 
@@ -25,7 +26,7 @@ def base_as_material(worked: Worked, material_id: str, name: str) -> Material:
 
     def pot_at(offsets: Array) -> Array:
         pot = cook(sheet, masses[:, None], offsets[:, None])[:, 0]
-        left = take(pot, leaving_g(worked.recipe, pot))
+        left = take(pot, leaving_g(worked.recipe.losses, pot))
         return np.asarray(left * (total_g / left.sum()))  # a doubt adds no mass, and what leaves depends on it
 
     used = (material for material, mass in zip(sheet.materials, masses, strict=True) if mass > 0.0)

@@ -2,27 +2,32 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
 from kettleglass.errors import BadInput, Finding
-from kettleglass.recipe.recipe import AlkaliPlan, LyeWater, Recipe
+from kettleglass.recipe.alkali import AlkaliSolver
+from kettleglass.recipe.recipe import Recipe
 from kettleglass.recipe.sheet import Sheet, cook
 from kettleglass.science import pot as pots
 from kettleglass.science.basis import Array
-from kettleglass.science.species import formula_mass_g_mol
+from kettleglass.science.descriptors import parts_g
 
-OH_G_MOL = formula_mass_g_mol("OH")
 FATTY_KINDS = ("fat", "fatty acid")
-_ROUNDS = 60
+_ROUNDS = 100
 _UNSAID_FATS_G = 500.0
+_UNSAID_WHOLE_G = 1000.0
+_TOO_MUCH_G = 1e11
 
 
 @dataclass(frozen=True, eq=False)
 class Solved:
-    """Grams of every line (L,), before rounding, and what had to be said on the way."""
+    """Grams of every line (L,), before rounding, and what had to be said on the way.
+
+    `fats_g` is what percentages of fats are of: the fats of the first stage, and the fatty part of a paste or base
+    there; a fatty acid added later is an addition, not part of it.
+    """
 
     sheet: Sheet
     masses_g: Array
@@ -36,28 +41,52 @@ class Solved:
 def solve(recipe: Recipe, sheet: Sheet) -> Solved:
     """Grams of every line as written (before the batch size), (L,).
 
-    Fats first; then, until it stands still, lye and lye water, and amounts in % of the whole or of the soap.
-    Raises `BadInput` when the percentages of the whole leave no room, or an amount by volume has no density.
+    Fats first; then, until nothing moves any more, amounts in % of the fats, of the whole and of the soap, lye and
+    lye water. Raises `BadInput` when the percentages leave no room, when they drive each other without end, or when
+    an amount by volume has no density.
     """
     findings: list[Finding] = []
     masses = _by_mass(recipe, sheet)
-    fats = _solve_fats(recipe, sheet, masses, findings)
-    for key_row, line in enumerate(recipe.lines):
-        if line.amount.by == "% of fats" and line.stage != "fats":
-            masses[key_row] = fats * line.amount.value / 100.0
-    relative = [r for r, line in enumerate(recipe.lines) if line.amount.by in ("% of whole", "% of soap")]
-    alkali = AlkaliSolver(recipe.alkali, sheet)
-    for _ in range(_ROUNDS if relative else 1):
+    _fill_shared_fats(recipe, sheet, masses, findings)
+    solver, shares = AlkaliSolver(recipe.alkali, sheet), fatty_shares(sheet)
+    findings += _unsolvable(sheet, solver)
+    for _ in range(_ROUNDS):
         before = masses.copy()
-        water = alkali.fill(masses, fats)
-        _solve_relative(recipe, sheet, masses, relative)
-        if np.allclose(before, masses, rtol=1e-13, atol=1e-12):
+        _fill_relative(recipe, sheet, masses, float(shares @ masses), findings)
+        lye = solver.fill(masses, float(shares @ masses))
+        if np.allclose(before, masses, rtol=1e-12, atol=1e-11):
             break
-    water = alkali.fill(masses, fats)
-    findings += water.findings
+        if not masses.sum() < _TOO_MUCH_G:
+            raise _endless(recipe)
+    else:
+        raise _endless(recipe)
+    findings += lye.findings
     return Solved(
-        sheet, masses, fats, water.pure_alkali_g, water.total_g, recipe.alkali.superfat_percent, tuple(findings)
+        sheet, masses, float(shares @ masses), lye.pure_alkali_g, lye.total_g, recipe.alkali.superfat_percent,
+        tuple(dict.fromkeys(findings)),
+    )  # fmt: skip
+
+
+def _endless(recipe: Recipe) -> BadInput:
+    names = [line.key for line in recipe.lines if line.amount.by in ("% of whole", "% of soap")]
+    return BadInput(
+        f"The amounts of {', '.join(names)} drive each other up without end.",
+        why="They are shares of something that grows with them.",
+        remedy="Lower them, or give one of them by mass.",
     )
+
+
+def _unsolvable(sheet: Sheet, solver: AlkaliSolver) -> list[Finding]:
+    return [
+        Finding(
+            "danger",
+            "solve-what",
+            f"{sheet.materials[row].name} is left to be solved, but only alkali and lye water can be: it counts as 0.",
+            "Give its amount, such as “60 g”; or put water that belongs to the lye under Lye.",
+            sheet.keys[row],
+        )
+        for row in solver.unsolvable
+    ]
 
 
 def _by_mass(recipe: Recipe, sheet: Sheet) -> Array:
@@ -77,213 +106,78 @@ def _by_mass(recipe: Recipe, sheet: Sheet) -> Array:
 
 
 def fatty_shares(sheet: Sheet) -> Array:
-    """Grams of fat per gram of each line, (L,): 1 for fats and fatty acids, what a paste holds otherwise."""
+    """Grams of fat per gram of each line of the first stage, (L,): 1 for fats, what a paste or base holds otherwise."""
     basis = sheet.basis
     held = sum(sheet.compositions[part].sum(axis=0) for part in (basis.acyl, basis.acid, basis.soap))
     held = held + sheet.compositions[pots.BOUND_GLYCEROL] + sheet.compositions[pots.UNSAPONIFIABLE]
     whole = np.array([material.kind in FATTY_KINDS for material in sheet.materials])
-    first = np.array([line.stage in ("fats", "paste") for line in sheet.lines])
+    first = np.array([line.stage == "fats" for line in sheet.lines])
     return np.where(first, np.where(whole, 1.0, held), 0.0)
 
 
-def _solve_fats(recipe: Recipe, sheet: Sheet, masses: Array, findings: list[Finding]) -> float:
-    """Fill in the fats given as shares; the mass of the fats in g."""
+def _fill_shared_fats(recipe: Recipe, sheet: Sheet, masses: Array, findings: list[Finding]) -> None:
+    """Fats of the first stage that are given as shares of the fats."""
     shared = [r for r, line in enumerate(recipe.lines) if line.amount.by == "% of fats" and line.stage == "fats"]
-    weighed = float(fatty_shares(sheet) @ masses)
     if not shared:
-        return weighed
+        return
+    weighed = float(fatty_shares(sheet) @ masses)
     percent = np.array([recipe.lines[row].amount.value for row in shared])
     total = float(percent.sum())
     if weighed > 0.0 and total < 100.0:
-        fats = weighed / (1.0 - total / 100.0)
-        masses[shared] = fats * percent / 100.0
-        return fats
-    if abs(total - 100.0) > 0.05 or weighed > 0.0:
-        findings.append(
-            Finding(
-                "caution",
-                "fat-shares-sum",
-                f"The fats add up to {total:.4g} %.",
-                "They were taken in these proportions; let them add up to 100 %.",
-                "fats",
-            )
-        )
-    fats = recipe.size.value_g if recipe.size.by == "fats" and recipe.size.value_g else _UNSAID_FATS_G
-    masses[shared] = fats * percent / total if total > 0.0 else 0.0
-    return fats + weighed
-
-
-def _solve_relative(recipe: Recipe, sheet: Sheet, masses: Array, relative: list[int]) -> None:
-    if not relative:
+        masses[shared] = weighed / (1.0 - total / 100.0) * percent / 100.0
         return
-    of_whole = [r for r in relative if recipe.lines[r].amount.by == "% of whole"]
-    of_soap = [r for r in relative if recipe.lines[r].amount.by == "% of soap"]
+    if weighed > 0.0:
+        said = f"The fats given as shares already add up to {total:.4g} %, and {weighed:.4g} g more are given by mass."
+        findings.append(_shares(said))
+    elif abs(total - 100.0) > 0.05:
+        findings.append(_shares(f"The fats add up to {total:.4g} %."))
+    asked = recipe.size.value_g if recipe.size.by == "fats" else 0.0
+    if not asked and recipe.size.by == "as written":
+        findings.append(
+            Finding("note", "fats-total-assumed", f"No fat has a mass: {_UNSAID_FATS_G:g} g of fats are assumed.",
+                    "Give a batch size, or one fat by mass.", "size")
+        )  # fmt: skip
+    masses[shared] = (asked or _UNSAID_FATS_G) * percent / total if total > 0.0 else 0.0
+
+
+def _shares(said: str) -> Finding:
+    advice = "They were taken in these proportions; let the shares add up to 100 %, or leave room for what is weighed."
+    return Finding("caution", "fat-shares-sum", said, advice, "fats")
+
+
+def _fill_relative(recipe: Recipe, sheet: Sheet, masses: Array, fats_g: float, findings: list[Finding]) -> None:
+    """Lines given in % of the fats (but those fats themselves), of the soap, and of the whole."""
+    rows = {by: [r for r, line in enumerate(recipe.lines) if line.amount.by == by] for by in _RELATIVE}
+    values = np.array([line.amount.value / 100.0 for line in recipe.lines])
+    of_fats = [r for r in rows["% of fats"] if recipe.lines[r].stage != "fats"]
+    masses[of_fats] = values[of_fats] * fats_g
+    of_soap, of_whole = rows["% of soap"], rows["% of whole"]
     if of_soap:
-        pot = cook(sheet, masses)
-        soap = soap_g(sheet, pot)
-        masses[of_soap] = [soap * recipe.lines[r].amount.value / 100.0 for r in of_soap]
-    if of_whole:
-        shares = np.array([recipe.lines[r].amount.value / 100.0 for r in of_whole])
-        if shares.sum() >= 0.999:
-            raise BadInput(
-                f"The amounts in % of the whole add up to {100 * shares.sum():.4g} %.",
-                why="Nothing is left for the fats and the lye.",
-                remedy="Lower them, or give some of them by mass.",
-            )
-        rest = masses.sum() - masses[of_whole].sum()
-        masses[of_whole] = shares * rest / (1.0 - shares.sum())
+        masses[of_soap] = soap_g(sheet, cook(sheet, masses)) * values[of_soap]
+    if not of_whole:
+        return
+    share = float(values[of_whole].sum())
+    if share >= 0.999:
+        raise BadInput(
+            f"The amounts in % of the whole add up to {100 * share:.4g} %.",
+            why="Nothing is left for the fats and the lye.",
+            remedy="Lower them, or give some of them by mass.",
+        )
+    if any(line.amount.by in ("g", "mL", "% of fats") and line.amount.value > 0.0 for line in recipe.lines):
+        rest = float(masses.sum() - masses[of_whole].sum())
+        masses[of_whole] = values[of_whole] * rest / (1.0 - share)
+        return
+    whole = recipe.size.value_g if recipe.size.by == "whole" and recipe.size.value_g else _UNSAID_WHOLE_G
+    masses[of_whole] = values[of_whole] * whole
+    findings.append(
+        Finding("caution", "whole-shares-only", "Everything is given in % of the whole, so the lye comes on top of it.",
+                "Give the fats in % of the fats or by mass; then the shares of the whole come out as typed.", "fats")
+    )  # fmt: skip
+
+
+_RELATIVE = ("% of fats", "% of soap", "% of whole")
 
 
 def soap_g(sheet: Sheet, pot: Array) -> float:
     """Anhydrous soap in g: soap anions and their share of the cations."""
-    basis = sheet.basis
-    cations = list(pots.CATIONS)
-    moles = float(basis.mol_per_g[cations] @ pot[cations])
-    anions = float(pot[basis.soap].sum())
-    if moles <= 0.0:
-        return anions
-    return anions + float(pots.soap_mol(basis, pot)) * float(pot[cations].sum()) / moles
-
-
-@dataclass(frozen=True, slots=True)
-class _Water:
-    pure_alkali_g: float
-    total_g: float
-    findings: tuple[Finding, ...]
-
-
-class AlkaliSolver:
-    """Finds the least alkali that leaves the superfat asked for after the last stage, and the lye water."""
-
-    def __init__(self, plan: AlkaliPlan, sheet: Sheet) -> None:
-        self.plan, self.sheet = plan, sheet
-        self.alkali_mol_per_g = sheet.species("hydroxide") / OH_G_MOL
-        solved = [r for r, line in enumerate(sheet.lines) if line.amount.by == "solve"]
-        self.lye = [r for r in solved if self.alkali_mol_per_g[r] > 0.0]
-        self.water = [r for r in solved if r not in self.lye]
-        self.grams_per_mol = self._grams_per_mol()
-
-    def _grams_per_mol(self) -> Array:
-        """Grams of each solved alkali line for one mole of hydroxide in all, (lye lines,)."""
-        shares = np.array(
-            [np.nan if self.sheet.lines[r].share is None else self.sheet.lines[r].share for r in self.lye]
-        )
-        unsaid = np.isnan(shares)
-        rest = max(0.0, 1.0 - float(np.nansum(shares)))
-        shares[unsaid] = rest / max(1, int(unsaid.sum()))
-        if not self.lye:
-            return shares
-        if not shares.sum() > 0.0:
-            raise BadInput("The alkali shares are all 0.", remedy="Give at least one alkali line a share.")
-        per_g = self.alkali_mol_per_g[self.lye]
-        grams = shares / per_g if self.plan.share_by == "mole" else shares
-        return np.asarray(grams / float(grams @ per_g))
-
-    def fill(self, masses: Array, fats_g: float) -> _Water:
-        """Write the solved alkali and lye water into `masses`."""
-        if self.lye:
-            self.fill_alkali(masses)
-        return self._fill_water(masses, fats_g)
-
-    def fill_alkali(self, masses: Array) -> None:
-        """Write the solved alkali alone into `masses`."""
-        target = -self.plan.superfat_percent / 100.0 * fat_equivalents_mol(self.sheet, masses)
-
-        def balance(moles: float) -> float:
-            masses[self.lye] = moles * self.grams_per_mol
-            return float(pots.alkali_balance_mol(self.sheet.basis, cook(self.sheet, masses)))
-
-        amine = float(self.sheet.species("triethanolamine") @ masses) * pots.MOL_PER_G["triethanolamine"]
-        high = max(0.0, self._most(masses, target))
-        if amine <= 0.0:
-            moles = max(0.0, high + target - balance(high))
-        else:
-            moles = _least(balance, target, max(0.0, high - amine), high)
-        masses[self.lye] = moles * self.grams_per_mol
-
-    def _most(self, masses: Array, target: float) -> float:
-        """Hydroxide in mol that would do without any help from triethanolamine."""
-        masses[self.lye] = 0.0
-        charged = self.sheet.compositions @ masses
-        return float(pots.need_hydroxide_mol(self.sheet.basis, charged)) + target
-
-    def _fill_water(self, masses: Array, fats_g: float) -> _Water:
-        lye_rows = [r for r, line in enumerate(self.sheet.lines) if line.stage == "lye"]
-        pure = pure_alkali_g(self.sheet, masses)
-        water_per_g = self.sheet.species("water")
-        own = float(sum(water_per_g[r] * masses[r] for r in lye_rows if r not in self.water))
-        if not self.water:
-            return _Water(pure, own, ())
-        wanted = wanted_lye_water_g(self.plan.water, pure, fats_g)
-        share = max(0.0, wanted - own) / len(self.water)
-        for row in self.water:
-            masses[row] = share / water_per_g[row] if water_per_g[row] > 0.0 else 0.0
-        findings: tuple[Finding, ...] = ()
-        if own > wanted * (1.0 + 1e-9) + 1e-9:
-            findings = (
-                Finding(
-                    "danger",
-                    "lye-stronger-than-stock",
-                    f"The lye asked for is stronger than the lye you have: its own water is already {own:.1f} g,"
-                    f" and you ask for {wanted:.1f} g.",
-                    "Use a stronger stock or flakes, or ask for a weaker lye. No water is added.",
-                    "lye water",
-                ),
-            )
-        return _Water(pure, max(own, wanted), findings)
-
-
-def _least(balance: Callable[[float], float], target: float, low: float, high: float) -> float:
-    """The smallest moles in [low, high] whose balance reaches the target; the balance never falls."""
-    slack = 1e-13 * max(1.0, abs(high))
-    if balance(low) >= target - slack:
-        return low
-    for _ in range(80):
-        step = low + (target - balance(low))
-        if step > low + slack and abs(balance(step) - target) <= slack:
-            return step
-        middle = 0.5 * (low + high)
-        if high - low <= 1e-15 * max(1.0, high):
-            break
-        if balance(middle) >= target - slack:
-            high = middle
-        else:
-            low = middle
-    return high
-
-
-def fat_equivalents_mol(sheet: Sheet, masses: Array) -> float:
-    """Moles of fatty acid groups, free or bound, that all lines bring."""
-    charged = sheet.compositions @ masses
-    return float(pots.acyl_mol(sheet.basis, charged) + pots.acid_mol(sheet.basis, charged))
-
-
-def pure_alkali_g(sheet: Sheet, masses: Array) -> float:
-    """Grams of NaOH and KOH in the lines of the lye stage, without water, carbonate or other company."""
-    basis = sheet.basis
-    rows = [r for r, line in enumerate(sheet.lines) if line.stage == "lye"]
-    lye = sheet.compositions[:, rows] @ masses[rows] if rows else basis.zeros()
-    cations = list(pots.CATIONS)
-    moles = float(basis.mol_per_g[cations] @ lye[cations])
-    if moles <= 0.0:
-        return 0.0
-    return float(pots.hydroxide_mol(lye)) * (OH_G_MOL + float(lye[cations].sum()) / moles)
-
-
-def wanted_lye_water_g(water: LyeWater, pure_alkali: float, fats_g: float) -> float:
-    """All the water that the lye is to hold, in g."""
-    if water.by == "ratio":
-        return water.value * pure_alkali
-    if water.by == "strength":
-        return pure_alkali * (1.0 - water.value) / water.value
-    return water.value * fats_g if water.by == "of fats" else water.value
-
-
-def resolved_alkali(recipe: Recipe, sheet: Sheet, masses: Array, superfat_percent: float | None = None) -> Array:
-    """The masses with only the alkali solved anew (lye water stays), for weights that were rounded."""
-    plan = recipe.alkali if superfat_percent is None else replace(recipe.alkali, superfat_percent=superfat_percent)
-    out = masses.copy()
-    solver = AlkaliSolver(plan, sheet)
-    if solver.lye:
-        solver.fill_alkali(out)
-    return out
+    return float(parts_g(sheet.basis, pot)["soap"])

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from kettleglass.errors import BadInput, Finding
+from kettleglass.recipe.alkali import AlkaliSolver, fat_equivalents_mol, resolved_alkali
 from kettleglass.recipe.recipe import Recipe
 from kettleglass.recipe.sheet import Sheet, cook
-from kettleglass.recipe.solve import AlkaliSolver, Solved, fat_equivalents_mol, resolved_alkali, solve
+from kettleglass.recipe.solve import Solved, fatty_shares, solve
 from kettleglass.science import pot as pots
 from kettleglass.science.basis import Array
 from kettleglass.science.volume import volume_ml
@@ -53,10 +54,11 @@ def weigh(recipe: Recipe, sheet: Sheet) -> Weights:
     factor = size_factor(recipe, solved)
     exact = solved.masses_g * factor
     solver = AlkaliSolver(recipe.alkali, sheet)
-    steps = np.full(len(exact), recipe.scale.step_g)
+    steps = np.full(len(exact), float(recipe.scale.step_g))
     lye = [row for row, line in enumerate(sheet.lines) if line.stage == "lye" and solver.alkali_mol_per_g[row] > 0.0]
     steps[lye] = recipe.scale.lye_g
     rounded = np.round(exact / steps) * steps
+    rounded[lye] = _down(exact[lye], steps[lye])
     if solver.lye:
         rounded = resolved_alkali(recipe, sheet, rounded)
         rounded[solver.lye] = _down(rounded[solver.lye], steps[solver.lye])
@@ -169,9 +171,7 @@ def size_offer(recipe: Recipe, weights: Weights, reach: float = 0.05) -> SizeOff
     gained = superfat_percent(sheet, masses)
     if abs(gained - recipe.alkali.superfat_percent) >= abs(weights.superfat_percent - recipe.alkali.superfat_percent):
         return None
-    fats = float(
-        sum(m for m, material in zip(masses, sheet.materials, strict=True) if material.kind in ("fat", "fatty acid"))
-    )
+    fats = float(fatty_shares(sheet) @ masses)
     return SizeOffer(float(counts[best] * step / exact), fats, float(masses[row]), gained)
 
 

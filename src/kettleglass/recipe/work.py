@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from kettleglass.errors import Finding, UnknownName
 from kettleglass.materials import Material
 from kettleglass.recipe.doubt import HowSure, how_sure
+from kettleglass.recipe.leaving import leaving_g
 from kettleglass.recipe.recipe import Line, Recipe, Stage
 from kettleglass.recipe.sheet import Find, Sheet, charge_sheet, cook, cook_ledger
 from kettleglass.recipe.solve import soap_g
@@ -17,8 +16,6 @@ from kettleglass.recipe.weigh import SizeOffer, Weights, size_offer, weigh
 from kettleglass.science.basis import Array
 from kettleglass.science.pot import ROW, soap_mol, take
 from kettleglass.science.volume import volume_ml
-
-ALCOHOLS = ("ethanol", "propan_2_ol", "methanol")
 
 
 @dataclass(frozen=True, eq=False)
@@ -103,22 +100,13 @@ def work_out(recipe: Recipe, find: Find, *, random_pots: bool = True) -> Worked:
         weights=weights,
         added=sheet.compositions @ masses,
         cooked=cooked,
-        finished=take(cooked, leaving_g(recipe, cooked)),
+        finished=take(cooked, leaving_g(recipe.losses, cooked)),
         ledger=cook_ledger(sheet, masses),
         sure=how_sure(known, sheet, masses, weights.steps_g) if has_pot else None,
         offer=size_offer(known, weights),
         volume_ml=volume_ml(sheet.basis, cooked),
         left_out=left_out,
     )
-
-
-def leaving_g(recipe: Recipe, pot: Array) -> Array:
-    """What leaves the pot by the recipe's stated losses, (S,) in g."""
-    out = np.zeros_like(pot)
-    for name in ALCOHOLS:
-        out[ROW[name]] = recipe.losses.alcohol * pot[ROW[name]]
-    out[ROW["water"]] = recipe.losses.water * pot[ROW["water"]]
-    return out
 
 
 def _known_lines(recipe: Recipe, find: Find) -> tuple[Recipe, tuple[Finding, ...]]:

@@ -7,7 +7,7 @@ A part is a species, a pure compound, or a fat of the catalogue; its share is pr
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
 from kettleglass.errors import BadInput, Finding, UnknownName
@@ -172,14 +172,14 @@ def _doubts(good_id: str, name: str, parts: tuple[Part, ...], figures: Mapping[s
 
 def _scaled(doubt: Doubt, share: float, good_id: str, name: str) -> Doubt:
     direction = {species_id: share * grams for species_id, grams in doubt.direction.items()}
-    return Doubt(f"{good_id}/{doubt.key}", f"{doubt.label} in {name}", direction, doubt.figure, doubt.agreeing)
+    return replace(doubt, key=f"{good_id}/{doubt.key}", label=f"{doubt.label} in {name}", direction=direction)
 
 
 def _turning(good_id: str, name: str, share: float, figure: Figure) -> Doubt:
     """C6H12O6 -> 2 C3H6O3: the masses are equal, so the direction closes by itself."""
     half = 0.5 * (figure.high - figure.low) * share
     direction = {"hexoses": -half, "lactic_acid": half}
-    return Doubt(f"{good_id}/{TURNED}", f"sugar of {name} that turns into acid", direction, figure)
+    return Doubt(f"{good_id}/{TURNED}", f"sugar of {name} that turns into acid", direction, figure, credited=False)
 
 
 def _spoken(figure_name: str) -> str:

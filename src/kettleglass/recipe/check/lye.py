@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from kettleglass.errors import Finding, Unwelcome
+from kettleglass.recipe.alkali import pure_alkali_g
 from kettleglass.recipe.doubt import HowSure
-from kettleglass.recipe.solve import pure_alkali_g
 from kettleglass.recipe.titration import refuse_triethanolamine
 from kettleglass.recipe.work import Worked
 from kettleglass.science.pot import ROW

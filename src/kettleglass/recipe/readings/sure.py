@@ -6,10 +6,10 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from kettleglass.recipe.alkali import OH_G_MOL
 from kettleglass.recipe.check.lye import trim_acid_g
 from kettleglass.recipe.readings.reading import Reading, number_text
 from kettleglass.recipe.readings.weights import fat_inputs, step_decimals
-from kettleglass.recipe.solve import OH_G_MOL
 from kettleglass.recipe.titration import correction
 from kettleglass.recipe.work import Worked
 from kettleglass.science.basis import Array

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from kettleglass.materials import Material
 from kettleglass.materials.figure import Known
 from kettleglass.materials.words import figure_label
+from kettleglass.recipe.alkali import fat_equivalents_mol, pure_alkali_g
 from kettleglass.recipe.readings.reading import Pair, Reading, least_known, number_text
 from kettleglass.recipe.recipe import Line
-from kettleglass.recipe.solve import fat_equivalents_mol, pure_alkali_g
 from kettleglass.recipe.work import Worked
 from kettleglass.science.pot import ROW
 from kettleglass.science.saponify import KOH_G_MOL, NAOH_G_MOL
