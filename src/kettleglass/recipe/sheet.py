@@ -106,6 +106,12 @@ def _columns(basis: Basis, compositions: Sequence[Mapping[str, float]]) -> Array
     return np.column_stack([basis.vector(c) for c in compositions])
 
 
+def cook_paste(sheet: Sheet, masses_g: Array) -> Array:
+    """The pot (S,) in g as the paste stands before the clearing solvents: fats, lye and paste stages alone."""
+    early = np.array([line.stage in ("fats", "lye", "paste") for line in sheet.lines], dtype=bool)
+    return cook(sheet, np.where(early, masses_g, 0.0))
+
+
 def cook(sheet: Sheet, masses_g: Array, z: Array | None = None) -> Array:
     """The pot after all stages, in g: (S,) for masses (L,), (S, N) for masses (L, N) or draws z (J, N).
 

@@ -56,6 +56,12 @@ class Worked:
         """Plain species in % of the pot after reaction; 0 for an empty pot."""
         return 100.0 * self.grams(*species_ids) / self.total_g if self.total_g > 0.0 else 0.0
 
+    def grams_added(self, stage: Stage, *species_ids: str) -> float:
+        """Grams of plain species that the lines of a stage bring."""
+        rows = [row for row, line in enumerate(self.sheet.lines) if line.stage == stage]
+        brought = self.sheet.compositions[:, rows] @ self.weights.weighed_g[rows]
+        return float(sum(brought[ROW[species_id]] for species_id in species_ids))
+
     @property
     def hard_water_g(self) -> float:
         """Grams of water from the tap: lines of water that is not marked as soft."""

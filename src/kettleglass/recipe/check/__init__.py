@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from kettleglass.errors import Finding, most_serious_first
-from kettleglass.recipe.check import clarity, figures, lye, safety
+from kettleglass.recipe.check import alkali, clarity, figures, lye, safety
 from kettleglass.recipe.work import Worked
 
 Check = Callable[[Worked], Iterator[Finding]]
@@ -15,17 +15,22 @@ CHECKS: tuple[Check, ...] = (
     safety.methanol,
     safety.unsuitable_spirit,
     lye.lye_strength,
-    lye.no_lye,
+    lye.lye_there,
+    lye.alkali_shares,
     safety.aluminium,
     safety.nitrosating,
-    lye.free_alkali,
-    lye.superfat,
+    alkali.free_alkali,
+    alkali.superfat,
+    alkali.paste_gate,
+    alkali.idle_amine,
+    alkali.agreeing_limits,
     safety.kettle_room,
     safety.scent,
     safety.hot_alcohol,
     clarity.dark_fats,
     clarity.missing_partner,
     clarity.weaker_alcohol,
+    clarity.wax_alcohols,
     clarity.salts,
     clarity.hard_water,
     lye.lye_water_said,

@@ -7,8 +7,10 @@ from collections.abc import Iterator
 from kettleglass.errors import Finding, Level
 from kettleglass.recipe.hardness import lime_soap_g
 from kettleglass.recipe.work import Worked
+from kettleglass.science.descriptors import parts_g
 
 SALT_PERCENT = 1.0
+UNSAPONIFIABLE_PERCENT = 1.5
 
 
 def dark_fats(worked: Worked) -> Iterator[Finding]:
@@ -32,7 +34,7 @@ def salts(worked: Worked) -> Iterator[Finding]:
     """Salt salts soap out, a stearic base far more than a coconut one."""
     if not worked.recipe.wants_clarity:
         return
-    percent = worked.percent("chloride", "carbonate", "citrate", "lactate", "salt_other")
+    percent = 100.0 * salts_g(worked) / worked.total_g if worked.total_g > 0.0 else 0.0
     if percent > SALT_PERCENT:
         yield Finding(
             "caution",
@@ -41,6 +43,25 @@ def salts(worked: Worked) -> Iterator[Finding]:
             "Leave out salt, and prefer fatty acid to citric acid for neutralising.",
             "",
             "Simmons & Appleton 1908 ch. I; Lin et al. 2005",
+        )
+
+
+def salts_g(worked: Worked) -> float:
+    """Salts in g with their cations, without the hydroxide of free alkali."""
+    return float(parts_g(worked.sheet.basis, worked.cooked)["electrolyte"]) - worked.grams("hydroxide")
+
+
+def wax_alcohols(worked: Worked) -> Iterator[Finding]:
+    """What no lye takes up stays as haze: wax alcohols and other unsaponifiable matter."""
+    percent = worked.percent("unsaponifiable", "bound_alcohol")
+    if worked.recipe.look == "crystal clear" and percent > UNSAPONIFIABLE_PERCENT:
+        yield Finding(
+            "caution",
+            "unsaponifiable-clouds",
+            f"{percent:.1f} % of the pot is unsaponifiable (wax alcohols, sterols); it stays as haze.",
+            "Leave out jojoba, lanolin and unrefined butters, or call the base translucent.",
+            "fats",
+            "common practice, no source",
         )
 
 
@@ -90,7 +111,7 @@ def missing_partner(worked: Worked) -> Iterator[Finding]:
         yield Finding(
             "caution",
             "solvents-missing",
-            f"There is no {' and no '.join(absent)} in it, and the three act together.",
+            f"There is no {' and no '.join(absent)} in it; alcohol, glycerol and sugar act together.",
             "Alcohol brings most of the clarity, glycerol the re-melting, sugar clarity and lather.",
             "clear",
             "common practice, no source",

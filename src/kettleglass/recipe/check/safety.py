@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from kettleglass.errors import Finding
 from kettleglass.recipe.work import Worked
+from kettleglass.science.pot import ROW
 
 
 def methanol(worked: Worked) -> Iterator[Finding]:
@@ -37,11 +38,14 @@ def unsuitable_spirit(worked: Worked) -> Iterator[Finding]:
 def hot_alcohol(worked: Worked) -> Iterator[Finding]:
     """The usual caution, once, wherever alcohol is warmed."""
     if worked.percent("ethanol", "propan_2_ol") > 0.5:
+        advice = "Add it with the heat off, no flame or spark within a metre, and cover."
+        if worked.grams_added("clear", "glycerol") > 0.0:
+            advice = "Stir the spirit into the glycerol first; heat off while adding, no flame or spark within a metre."
         yield Finding(
             "caution",
             "hot-alcohol",
             "Hot alcohol: its vapour catches fire far below the temperature of the pot.",
-            "Stir the spirit into the glycerol first; add it with the heat off, no flame or spark within a metre.",
+            advice,
             "clear",
             "ethanol flash point 12 °C, IEC 60079-20-1",
         )
@@ -49,7 +53,7 @@ def hot_alcohol(worked: Worked) -> Iterator[Finding]:
 
 def aluminium(worked: Worked) -> Iterator[Finding]:
     """Lye in an aluminium kettle."""
-    if worked.recipe.kettle.metal == "aluminium":
+    if worked.recipe.kettle.metal == "aluminium" and float(worked.added[ROW["hydroxide"]]) > 0.0:
         yield Finding(
             "danger",
             "aluminium",
@@ -79,15 +83,19 @@ def kettle_room(worked: Worked) -> Iterator[Finding]:
     """Whether foam has room in the kettle."""
     kettle, high = worked.recipe.kettle, worked.volume_ml[2]
     free = 1.0 - high / kettle.volume_ml
-    if high > 0.0 and free < kettle.head_room:
+    if high > 0.0 and free < kettle.head_room - 1e-3:
         yield Finding(
             "danger" if free < 0.1 else "caution",
             "kettle-full",
-            f"The pot fills {100 * high / kettle.volume_ml:.0f} % of the kettle; the paste foams and can boil over.",
+            f"The pot fills {_filled(high / kettle.volume_ml)}; the paste foams and can boil over.",
             f"Keep {100 * kettle.head_room:.0f} % free: a bigger kettle, or a smaller batch.",
             "kettle",
             "common practice, no source",
         )
+
+
+def _filled(share: float) -> str:
+    return f"{100 * share:.0f} % of the kettle" if share < 2.0 else f"{share:.0f} kettles of this size"
 
 
 def scent(worked: Worked) -> Iterator[Finding]:

@@ -4,19 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-import numpy as np
-
-from kettleglass.recipe.alkali import OH_G_MOL
-from kettleglass.recipe.check.lye import trim_acid_g
 from kettleglass.recipe.readings.reading import Reading, number_text
 from kettleglass.recipe.readings.weights import fat_inputs, step_decimals
-from kettleglass.recipe.titration import correction
+from kettleglass.recipe.trim import measured_trim, trim_acid_g
 from kettleglass.recipe.work import Worked
-from kettleglass.science.basis import Array
 from kettleglass.science.saponify import NAOH_G_MOL
-from kettleglass.science.species import fatty_acid
 
-_STEARIC_G_MOL = fatty_acid("18:0").molar_mass_g_mol
 GUIDE = "JCGM 101:2008 (random draws); JCGM 100:2008 (first-order budget)"
 
 
@@ -87,46 +80,27 @@ def sure_readings(worked: Worked) -> Iterator[Reading]:
         "stearic acid to set aside",
         trim_acid_g(worked, sure),
         "g",
-        f"{max(0.0, sure.high):.2f} % NaOH (95 pots in 100 have less) of {worked.total_g:.0f} g is"
-        f" {max(0.0, sure.high) / 100 * worked.total_g:.2f} g NaOH; each gram takes 284.5 ÷ 40.0 g of stearic acid.",
+        f"{max(0.0, sure.high):.2f} % NaOH (95 pots in 100 have less) of {float(worked.finished.sum()):.0f} g is"
+        f" {sure.trim_mol(float(worked.finished.sum())) * NAOH_G_MOL:.2f} g NaOH; each gram takes 284.5 ÷ 40.0 g of"
+        " stearic acid.",
         sources=(GUIDE,),
     )
 
 
 def measured_readings(worked: Worked) -> Iterator[Reading]:
     """What a measured free alkali (signed, % NaOH) asks for: grams of the fatty acid or of the lye at hand."""
-    measured = worked.recipe.measured_free_alkali_percent
-    if measured is None or worked.total_g <= 0.0:
+    measured, trim = worked.recipe.measured_free_alkali_percent, measured_trim(worked)
+    if measured is None or trim is None:
         return
-    acid, acid_mol = _strongest(worked, _acid_mol_per_g(worked), ("stearic acid", 1.0 / _STEARIC_G_MOL))
-    lye, lye_mol = _strongest(worked, worked.sheet.species("hydroxide") / OH_G_MOL, ("pure NaOH", 1.0 / NAOH_G_MOL))
-    dose = correction(
-        worked.total_g, measured, acid_mol_per_g=acid_mol, lye_mol_per_g=lye_mol, step_g=worked.recipe.scale.lye_g
-    )
-    name = {"fatty acid": acid, "lye": lye, "nothing": "nothing to add"}[dose.kind]
-    strength = acid_mol if dose.kind == "fatty acid" else lye_mol
+    total_g, dose = float(worked.finished.sum()), trim.dose
     yield Reading(
         "measured.acid" if dose.kind == "fatty acid" else "measured.lye",
-        f"{name} to cook in",
+        f"{trim.name} to cook in",
         dose.mass_g,
         "g",
-        f"{number_text(measured, 3)} % of {worked.total_g:.0f} g is {number_text(measured / 100 * worked.total_g, 2)} g"
-        f" NaOH ({NAOH_G_MOL:.2f} g/mol); {name} has {1000 * strength:.3f} mmol a gram: {dose.exact_g:.2f} g,"
+        f"{number_text(measured, 3)} % of {total_g:.0f} g is {number_text(measured / 100 * total_g, 2)} g NaOH"
+        f" ({NAOH_G_MOL:.2f} g/mol); {trim.name} has {1000 * trim.mol_per_g:.3f} mmol a gram: {dose.exact_g:.2f} g,"
         f" rounded down so that it never overshoots. That leaves {number_text(dose.left_percent, 3)} %.",
         known="maker",
         decimals=step_decimals(worked.recipe.scale.lye_g),
     )
-
-
-def _acid_mol_per_g(worked: Worked) -> Array:
-    """Moles of free fatty acid per gram of each line, (L,)."""
-    basis = worked.sheet.basis
-    return np.asarray(basis.mol_per_g[basis.acid] @ worked.sheet.compositions[basis.acid])
-
-
-def _strongest(worked: Worked, mol_per_g: Array, otherwise: tuple[str, float]) -> tuple[str, float]:
-    """The name and strength of the line that brings most a gram, or what to take where there is none to speak of."""
-    if not len(mol_per_g) or float(mol_per_g.max()) < 1e-3:
-        return otherwise
-    row = int(mol_per_g.argmax())
-    return worked.sheet.materials[row].name, float(mol_per_g[row])
