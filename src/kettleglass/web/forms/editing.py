@@ -70,20 +70,19 @@ def with_line(typed: Mapping[str, str], new: NewLine) -> Edit:
     fields = blank(
         BY_NAME["line"], key=new.key, material=new.material_id, lot=new.lot_id, amount=new.amount, stage=new.stage
     )
-    return Edit(
-        {**typed, **{f"line.{one}.{name}": text for name, text in fields.items()}, **_order(typed, "line", one)},
-        f"line.{one}.amount",
-    )  # fmt: skip
+    return Edit(_with_row(typed, "line", one, fields), f"line.{one}.amount")
+
+
+def _with_row(typed: Mapping[str, str], name: str, one: str, fields: Typed) -> Typed:
+    order = _ordered(typed, name, [*numbered_ids(typed, name), one])
+    return {**typed, **{f"{name}.{one}.{field}": text for field, text in fields.items()}, **order}
 
 
 def with_step(typed: Mapping[str, str], text: str, stage: str) -> Edit:
     """The fields with one more step of the maker's own."""
     one = new_id([*step_ids(typed), *_ever(typed, "method")])
     fields = blank(BY_NAME["method"], text=text, stage=stage, covered="yes")
-    return Edit(
-        {**typed, **{f"method.{one}.{name}": said for name, said in fields.items()}, **_order(typed, "method", one)},
-        f"method.{one}.text",
-    )  # fmt: skip
+    return Edit(_with_row(typed, "method", one, fields), f"method.{one}.text")
 
 
 def group_of(stage: str) -> str:
@@ -91,8 +90,10 @@ def group_of(stage: str) -> str:
     return next((key for key, _, stages in GROUPS if stage in stages), "finish")
 
 
-def _order(typed: Mapping[str, str], name: str, added: str) -> Typed:
-    return {f"order.{name}": " ".join([*numbered_ids(typed, name), added])}
+def _ordered(typed: Mapping[str, str], name: str, ids: list[str]) -> Typed:
+    """The order of these numbers; behind them stand those that are gone, which must not come back for another."""
+    gone = [one for one in dict.fromkeys([*_ever(typed, name), *numbered_ids(typed, name)]) if one not in ids]
+    return {f"order.{name}": " ".join([*ids, *gone])}
 
 
 def _ever(typed: Mapping[str, str], name: str) -> list[str]:
@@ -105,7 +106,7 @@ def _removed(typed: Mapping[str, str], name: str, one: str) -> Edit:
     place = ids.index(one)
     left = ids[:place] + ids[place + 1 :]
     kept = {key: text for key, text in typed.items() if not key.startswith(f"{name}.{one}.")}
-    kept[f"order.{name}"] = " ".join(left)
+    kept |= _ordered(typed, name, left)
     next_one = left[min(place, len(left) - 1)] if left else ""
     return Edit(kept, f"{name}.{next_one}.{'amount' if name == 'line' else 'text'}" if next_one else "")
 
@@ -131,7 +132,7 @@ def _swapped(typed: Mapping[str, str], name: str, among: tuple[list[str], list[s
         first, second = ids.index(one), ids.index(rivals[place])
         order[first], order[second] = order[second], order[first]
     field = "amount" if name == "line" else "text"
-    return Edit({**typed, f"order.{name}": " ".join(order)}, f"{name}.{one}.{field}")
+    return Edit({**typed, **_ordered(typed, name, order)}, f"{name}.{one}.{field}")
 
 
 def _last_stage(typed: Mapping[str, str]) -> str:

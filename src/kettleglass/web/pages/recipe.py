@@ -176,10 +176,11 @@ def act(ask: Ask) -> Response:
     shelf = ask.desk.shelf(invented=ask.invented)
     typed, read = with_typed(sitting, ask.typed)
     keep_typed(book, sitting, typed, read)
-    verb, _, rest = ask.typed.get("do", "update").partition(":")
+    do = ask.typed.get("do", "update")
+    verb, _, rest = do.partition(":")
     address = f"/recipes/{recipe_id}"
-    if verb in recipe_verbs.VERBS:
-        return recipe_verbs.VERBS[verb](recipe_verbs.Turn(ask, sitting, read))
+    if do in recipe_verbs.VERBS:
+        return recipe_verbs.VERBS[do](recipe_verbs.Turn(ask, sitting, read))
     if verb == "update":
         return go(address)
     if verb == "open":

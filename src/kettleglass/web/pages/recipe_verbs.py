@@ -58,12 +58,15 @@ def save(turn: Turn) -> Response:
     if wrong:
         return go(f"{turn.address}#{wrong[0]}", "unreadable", focus=wrong[0])
     recipe, started_from = turn.read.recipe, turn.sitting.started_from
+    if recipe == turn.sitting.recipe and started_from == turn.sitting.saved.version:
+        clear_draft(turn.ask.book, turn.id)
+        return go(turn.address, "same")
     try:
-        kept = save_recipe(turn.ask.book, turn.id, write_recipe(recipe), recipe.name, started_from)
+        save_recipe(turn.ask.book, turn.id, write_recipe(recipe), recipe.name, started_from)
     except Stale as error:
         return stale(turn.ask, recipe, error)
     clear_draft(turn.ask.book, turn.id)
-    return go(turn.address, "same" if kept.version == started_from else "saved")
+    return go(turn.address, "saved")
 
 
 def stale(ask: Ask, recipe: Recipe, error: Stale) -> Response:
@@ -138,7 +141,8 @@ def shelve(turn: Turn) -> Response:
 
 
 VERBS: Mapping[str, Verb] = {
-    verb.__name__: verb for verb in (save, undo, redo, drop, copy, take, remove, sheet, shelve)
+    "save": save, "undo": undo, "redo": redo, "drop": drop, "copy": copy, "take": take, "remove-recipe": remove,
+    "sheet": sheet, "shelve": shelve,
 }  # fmt: skip
 """What can follow ``do``, besides the orders that change fields."""
 

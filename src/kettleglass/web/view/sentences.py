@@ -8,6 +8,7 @@ from kettleglass.recipe.preview import Preview
 from kettleglass.recipe.readings import chance_text, number_text, water_sources
 from kettleglass.recipe.windows import Judgement
 from kettleglass.recipe.work import Worked
+from kettleglass.science.pot import ROW
 
 COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
@@ -52,7 +53,8 @@ def sure(shown: Preview) -> str:
         return "There is nothing to be sure of yet."
     limit = f"{known.limit_percent:g} % of free alkali"
     if shown.worked.soap_g <= 0.0:
-        return "Without soap there is no free alkali to be unsure of."
+        caustic = float(shown.worked.cooked[ROW["hydroxide"]]) > 0.0
+        return "This pot is lye without fat." if caustic else "Without soap there is no free alkali to be unsure of."
     if known.chance_free_alkali < 0.01:
         said = f"Fewer than one pot in 100 would keep more than {limit}."
     else:
@@ -66,12 +68,14 @@ def _measured(shown: Preview, measured: float) -> str:
     if measured >= 0.0:
         amount = "measured.acid"
         kind = f"You measured {number_text(measured, 2)} % of free alkali"
-        todo = "[[measured.acid]] of stearic acid takes it up."
+        todo = "[[measured.acid]] of {} takes it up."
     else:
         amount = "measured.lye"
         kind = f"You measured {number_text(-measured, 2)} % of free acid (as NaOH)"
-        todo = "[[measured.lye]] of pure NaOH neutralises it."
-    return f"{kind}: {todo}" if amount in shown.readings and measured != 0.0 else f"{kind}."
+        todo = "[[measured.lye]] of {} neutralises it."
+    if amount not in shown.readings:
+        return f"{kind}."
+    return f"{kind}: {todo.format(shown.readings[amount].label.removesuffix(' to cook in'))}"
 
 
 def _blamed(shown: Preview) -> str:
