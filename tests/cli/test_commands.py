@@ -57,7 +57,7 @@ def test_balance_closes_in_every_state() -> None:
     found = run_json("recipe", "balance", DEMO)
     added, cooked = (sum(found["species"][state].values()) for state in ("as_added_g", "after_reaction_g"))
     assert added == pytest.approx(cooked, rel=1e-12)
-    assert found["readings"]["pot.total"]["value"] == pytest.approx(cooked)
+    assert found["readings"]["pot.total"]["value_g"] == pytest.approx(cooked)
     assert "soap" in run("recipe", "balance", DEMO).stdout
 
 
@@ -120,3 +120,19 @@ def test_the_catalogue_shows_a_material_with_its_sources() -> None:
 def test_an_unknown_command_is_answered_with_the_nearest() -> None:
     result = run("recipee")
     assert result.exit_code == 2 and "“recipe”" in result.stderr
+
+
+def test_a_substitution_is_told_by_material(tmp_path: Path) -> None:
+    text = DEMO.read_text(encoding="utf-8").replace('material = "coconut"', 'material = "palm_kernel"')
+    (tmp_path / "other.toml").write_text(text, encoding="utf-8")
+    changes = {c["name"]: c for c in run_json("recipe", "compare", DEMO, tmp_path / "other.toml")["changes"]}
+    assert (changes["coconut oil"]["before_g"], changes["coconut oil"]["after_g"]) == (200.0, None)
+    assert changes["palm kernel oil"]["after_g"] == 200.0
+
+
+def test_a_fault_of_ours_is_said_with_a_report(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setenv("KETTLEGLASS_HOME", str(tmp_path))
+    monkeypatch.setattr("kettleglass.cli.recipe.preview", lambda *_, **__: 1 / 0)
+    result = run("recipe", "weigh", DEMO)
+    assert result.exit_code == 3
+    assert "The fault is ours" in result.stderr and len(list((tmp_path / "reports").iterdir())) == 1

@@ -11,9 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kettleglass.errors import BadInput
+from kettleglass.recipe.alkali import resolved_alkali
 from kettleglass.recipe.recipe import BatchSize, Kettle, Mould, Recipe, WeighingScale
 from kettleglass.recipe.sheet import charge_sheet, cook
-from kettleglass.recipe.alkali import resolved_alkali
 from kettleglass.recipe.weigh import Weights, size_offer, weigh
 from kettleglass.science.volume import volume_ml
 from tests.goods import DEMO, find, line

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Mapping, Sequence
 from difflib import get_close_matches
 from importlib import import_module
@@ -15,6 +16,8 @@ from kettleglass.errors import KettleglassError
 
 BAD_INPUT = 2
 """Exit code: something given cannot be used; the sentences on standard error say what to do."""
+OUR_FAULT = 3
+"""Exit code: the program itself failed; a report file says how."""
 
 
 class Entry(NamedTuple):
@@ -70,6 +73,26 @@ class CommandTable(click.Group):
         except KettleglassError as error:
             click.echo(error.sentence, err=True)
             ctx.exit(BAD_INPUT)
+        except (click.ClickException, click.exceptions.Exit, click.Abort, SystemExit):
+            raise
+        except Exception as error:  # noqa: BLE001 - whatever failed, the maker gets a sentence and a report
+            click.echo(_our_fault(error), err=True)
+            ctx.exit(OUR_FAULT)
+
+
+def _our_fault(error: Exception) -> str:
+    """What to say when the program itself fails; a report file is written where the home folder allows it."""
+    from datetime import UTC, datetime
+
+    from kettleglass.settings import load_settings
+    from kettleglass.workshop.report import write_report
+
+    said = "Kettleglass failed here. The fault is ours, not yours; nothing you saved is changed."
+    try:
+        path = write_report(load_settings().home, error, " ".join(sys.argv[1:]), where="command", now=datetime.now(UTC))
+    except KettleglassError as trouble:
+        return f"{said} No report could be written: {trouble.sentence}"
+    return f"{said} Hand this report to whoever looks after Kettleglass: {path}"
 
 
 def _no_such_command(name: str) -> str:

@@ -12,7 +12,7 @@ from kettleglass.errors import Finding
 from kettleglass.recipe.compare import compare as compare_worked
 from kettleglass.recipe.exchange import read_recipe
 from kettleglass.recipe.preview import Preview, balance_dict, findings_list, preview, weights_dict
-from kettleglass.recipe.readings import chance_text, number_text
+from kettleglass.recipe.readings import chance_text, number_text, unit_key
 from kettleglass.recipe.recipe import STAGES
 from kettleglass.units import UnitSystem, format_mass
 
@@ -74,10 +74,17 @@ def _summary(shown: Preview) -> None:
     lines = [
         f"In the pot {shown.worked.total_g:.0f} g, superfat as weighed {shown.worked.weights.superfat_percent:.2f} %."
     ]
-    sure = shown.worked.sure
-    if sure is not None:
+    measured, sure = shown.recipe.measured_free_alkali_percent, shown.worked.sure
+    if measured is not None:
+        lines.append(f"Free alkali as you measured it: {number_text(measured, 2)} %.")
+    elif sure is not None:
         lines.append(
             f"Chance of more than {sure.limit_percent:g} % free alkali: {chance_text(sure.chance_free_alkali)} %."
+        )
+    if shown.worked.offer is not None:
+        offer = shown.worked.offer
+        lines.append(
+            f"With {offer.fats_g:g} g of fats the alkali falls on a step of your scale: {offer.alkali_g:.4g} g."
         )
     serious = [finding for finding in shown.findings if finding.level != "note"]
     if serious:
@@ -146,7 +153,10 @@ def compare(first: Path, second: Path, wants_json: bool) -> None:
     if wants_json:
         as_json(
             {
-                "changes": [{"name": c.name, "unit": c.unit, "before": c.before, "after": c.after} for c in changes],
+                "changes": [
+                    {"name": c.name, f"before_{unit_key(c.unit)}": c.before, f"after_{unit_key(c.unit)}": c.after}
+                    for c in changes
+                ],
                 "sentences": list(both.sentences),
             }
         )

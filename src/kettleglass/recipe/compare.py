@@ -7,11 +7,12 @@ from dataclasses import dataclass
 
 from kettleglass.recipe.readings.reading import Reading
 from kettleglass.recipe.work import Worked
+from kettleglass.science.descriptors import PARTS
 
 
 @dataclass(frozen=True, slots=True)
 class LineChange:
-    """One ingredient in both recipes, in g; None where a recipe has no such line."""
+    """One material or reading in both recipes; None where a recipe does not have it."""
 
     name: str
     unit: str
@@ -35,9 +36,8 @@ class Comparison:
 
 
 _WATCHED = (
-    "pot.total", "cooked.soap.percent", "cooked.water.percent", "cooked.ethanol.percent",
-    "cooked.propan_2_ol.percent", "cooked.glycerol.percent", "cooked.sugar.percent", "cooked.free_fat.percent",
-    "cooked.electrolyte.percent", "lye.strength", "superfat", "sure.chance", "pot.tfm",
+    "pot.total", *(f"cooked.{part}.percent" for part in PARTS), "lye.strength", "lye.of_fats", "superfat",
+    "sure.chance", "pot.tfm",
 )  # fmt: skip
 
 _DOES: Mapping[str, tuple[str, str]] = {
@@ -49,6 +49,9 @@ _DOES: Mapping[str, tuple[str, str]] = {
     "cooked.ethanol.percent": ("clearer while it stays in", "less clear; alcohol brings most of the clarity"),
     "cooked.glycerol.percent": ("melts again more easily, takes up more damp", "melts again less easily"),
     "cooked.sugar.percent": ("clearer and better lather, up to where sugar grains", "less clear, less lather"),
+    "cooked.sorbitol.percent": ("clearer, and it does not grain as sugar does; softer", "less of what keeps it clear"),
+    "cooked.propylene_glycol.percent": ("clearer and softer; it stays in the bar", "firmer, less clear"),
+    "cooked.propan_2_ol.percent": ("somewhat clearer, scant lather", "less of the weaker alcohol"),
     "cooked.free_fat.percent": ("free fat clouds a clear base", "less free fat, less haze"),
     "cooked.electrolyte.percent": ("salt pushes soap out of solution", "less salt, less haze"),
     "sure.chance": ("more pots would keep free alkali", "fewer pots would keep free alkali"),
@@ -77,9 +80,23 @@ def compare(before: tuple[Worked, Mapping[str, Reading]], after: tuple[Worked, M
 
 
 def _lines(old: Mapping[str, Reading], new: Mapping[str, Reading]) -> list[LineChange]:
-    keys = [key for key in new if key.startswith("weigh.")]
-    keys += [key for key in old if key.startswith("weigh.") and key not in new]
-    return [change for key in keys if (change := _change(key, old, new)) is not None]
+    """What is weighed of each material, lines of one material together, in the order of the second recipe."""
+    both = [_by_material(side) for side in (old, new)]
+    names = dict.fromkeys([*both[1], *both[0]])
+    return [
+        LineChange(name, "g", both[0].get(name, (None, 0))[0], both[1].get(name, (None, 0))[0],
+                   max(side[name][1] for side in both if name in side))
+        for name in names
+    ]  # fmt: skip
+
+
+def _by_material(readings: Mapping[str, Reading]) -> dict[str, tuple[float, int]]:
+    out: dict[str, tuple[float, int]] = {}
+    for key, reading in readings.items():
+        if key.startswith("weigh."):
+            before, decimals = out.get(reading.label, (0.0, 0))
+            out[reading.label] = (before + (reading.value or 0.0), max(decimals, reading.decimals))
+    return out
 
 
 def _change(key: str, old: Mapping[str, Reading], new: Mapping[str, Reading]) -> LineChange | None:

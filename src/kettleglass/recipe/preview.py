@@ -10,7 +10,7 @@ from kettleglass.recipe.check import what_to_mind
 from kettleglass.recipe.method import Step, steps
 from kettleglass.recipe.nearest import Neighbour, nearest
 from kettleglass.recipe.published import published_bars
-from kettleglass.recipe.readings import Reading, readings_of
+from kettleglass.recipe.readings import Reading, readings_of, water_sources
 from kettleglass.recipe.recipe import Losses, Recipe
 from kettleglass.recipe.sheet import Find
 from kettleglass.recipe.windows import Judgement, applicable, judge_all
@@ -119,6 +119,11 @@ def weights_dict(shown: Preview) -> dict[str, object]:
             for line, material, exact, weighed, step in rows
         ],
         "pot_g": worked.total_g,
+        "water_by_line_g": {key: grams for key, _, grams in water_sources(worked)},
+        "size_offer": None if worked.offer is None else {
+            "factor": worked.offer.factor, "fats_g": worked.offer.fats_g, "alkali_g": worked.offer.alkali_g,
+            "superfat_percent": worked.offer.superfat_percent,
+        },
         "superfat_as_weighed_percent": worked.weights.superfat_percent,
         "size_factor": worked.weights.factor,
     }  # fmt: skip
@@ -140,6 +145,10 @@ def balance_dict(shown: Preview) -> dict[str, object]:
         "name": shown.recipe.name,
         "species": {state: worked.sheet.basis.as_dict(pot) for state, pot in states},
         "readings": {key: reading.as_dict() for key, reading in shown.readings.items()},
+        "doubt_by_source": [
+            {"label": blame.label, "line": blame.line_key, "share_fraction": blame.share, "z_nominal": blame.z_nominal}
+            for blame in (worked.sure.blames if worked.sure else ())
+        ],
     }  # fmt: skip
 
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from kettleglass.errors import Finding, Level
-from kettleglass.recipe.hardness import lime_soap_g
+from kettleglass.recipe.hardness import calcium_mol, lime_soap_g
 from kettleglass.recipe.work import Worked
 from kettleglass.science.descriptors import parts_g
 
 SALT_PERCENT = 1.0
+CALCIUM_G_MOL = 40.078
 UNSAPONIFIABLE_PERCENT = 1.5
 
 
@@ -71,7 +72,15 @@ def hard_water(worked: Worked) -> Iterator[Finding]:
     added = worked.hard_water_g
     if recipe.water_hardness_mg_l <= 0.0 or added <= 0.0 or worked.mean_soap_g_mol <= 0.0:
         return
-    lime = lime_soap_g(added, recipe.water_hardness_mg_l, worked.mean_soap_g_mol)
+    calcium_g = calcium_mol(added, recipe.water_hardness_mg_l) * CALCIUM_G_MOL
+    held = sum(
+        material.figures["calcium_capacity_g_per_g"].value * float(mass)
+        for material, mass in zip(worked.sheet.materials, worked.weights.weighed_g, strict=True)
+        if "calcium_capacity_g_per_g" in material.figures
+    )
+    if held >= calcium_g:
+        return
+    lime = lime_soap_g(added, recipe.water_hardness_mg_l, worked.mean_soap_g_mol) * (1.0 - held / calcium_g)
     level: Level = "caution" if recipe.wants_clarity and lime > 2e-4 * worked.total_g else "note"
     yield Finding(
         level,

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from kettleglass.recipe.readings.pot import alkali_readings, hardness_readings, pot_readings, water_sources
-from kettleglass.recipe.readings.reading import Reading, number_text
+from kettleglass.recipe.readings.reading import Reading, number_text, unit_key
 from kettleglass.recipe.readings.sure import chance_text, measured_readings, sure_readings
 from kettleglass.recipe.readings.weights import lye_readings, weights
 from kettleglass.recipe.work import Worked
 
-__all__ = ["Reading", "chance_text", "number_text", "readings_of", "water_sources"]
+__all__ = ["Reading", "chance_text", "number_text", "readings_of", "unit_key", "water_sources"]
 
 _MAKERS = (weights, lye_readings, pot_readings, alkali_readings, sure_readings, measured_readings, hardness_readings)
 

@@ -79,6 +79,8 @@ def _band(worked: Worked, name: str) -> tuple[float | None, float | None]:
 
 def _parts(worked: Worked, state: str, pot: Array) -> Iterator[Reading]:
     total = float(pot.sum())
+    if total <= 0.0:
+        return
     shown = {name: float(grams) for name, grams in parts_g(worked.sheet.basis, pot).items()}
     for name, grams in shown.items():
         label = PART_LABELS[name]

@@ -54,12 +54,28 @@ class Reading:
         return self.known in ("memory", "assumed")
 
     def as_dict(self) -> dict[str, object]:
-        """Full precision, for JSON; the unit stays beside the value."""
+        """Full precision, for JSON, with the unit in the keys (`value_g`, `low_percent` ...)."""
+        unit = unit_key(self.unit)
         return {
-            "key": self.key, "label": self.label, "value": self.value, "low": self.low, "high": self.high,
-            "unit": self.unit, "working": self.working, "inputs": [list(pair) for pair in self.inputs],
-            "sources": list(self.sources), "known": self.known,
-        }  # fmt: skip
+            "key": self.key,
+            "label": self.label,
+            f"value_{unit}": self.value,
+            f"low_{unit}": self.low,
+            f"high_{unit}": self.high,
+            "unit": self.unit,
+            "working": self.working,
+            "inputs": [list(pair) for pair in self.inputs],
+            "sources": list(self.sources),
+            "known": self.known,
+        }
+
+
+_UNIT_KEYS = {"%": "percent", "% NaOH": "percent_naoh", "% of fats": "percent_of_fats", ": 1": "ratio", "L": "l"}
+
+
+def unit_key(unit: str) -> str:
+    """How a unit is written within a key of JSON."""
+    return _UNIT_KEYS.get(unit, unit.lower().replace(" ", "_"))
 
 
 def number_text(value: float | None, decimals: int) -> str:

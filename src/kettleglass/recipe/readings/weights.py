@@ -7,11 +7,12 @@ from collections.abc import Iterator
 from kettleglass.materials import Material
 from kettleglass.materials.figure import Known
 from kettleglass.materials.words import figure_label
-from kettleglass.recipe.alkali import fat_equivalents_mol, pure_alkali_g
+from kettleglass.recipe.alkali import OH_G_MOL, fat_equivalents_mol, pure_alkali_g
+from kettleglass.recipe.lyewater import saponification_value_for_both
 from kettleglass.recipe.readings.reading import Pair, Reading, least_known, number_text
 from kettleglass.recipe.recipe import Line
 from kettleglass.recipe.work import Worked
-from kettleglass.science.pot import ROW
+from kettleglass.science.pot import MOL_PER_G, ROW
 from kettleglass.science.saponify import KOH_G_MOL, NAOH_G_MOL
 
 
@@ -75,7 +76,7 @@ def _alkali_working(worked: Worked, row: int, exact: float) -> Working:
     name, molar = ("KOH", KOH_G_MOL) if potash else ("NaOH", NAOH_G_MOL)
     equivalents = fat_equivalents_mol(sheet, masses)
     as_koh = equivalents * KOH_G_MOL
-    pure = float(sheet.species("hydroxide")[row]) * molar / 17.007
+    pure = float(sheet.species("hydroxide")[row]) * molar / OH_G_MOL
     superfat = worked.recipe.alkali.superfat_percent
     text = f"The fats take up {as_koh:.3f} g as KOH, which is {equivalents * molar:.2f} g {name}."
     if superfat:
@@ -83,9 +84,9 @@ def _alkali_working(worked: Worked, row: int, exact: float) -> Working:
     acids = sum(float(sheet.species(s) @ masses) * n * molar / m for s, n, m in _ACIDS)
     if acids > 0.005:
         text += f" Citric and lactic acid take {acids:.2f} g more."
-    others = float(sheet.species("hydroxide") @ masses) / 17.007 * molar - exact * pure
+    others = float(sheet.species("hydroxide") @ masses) / OH_G_MOL * molar - exact * pure
     if abs(others) > 0.005:
-        text += f" {others:.2f} g of it, as {name}, comes from the other lye."
+        text += f" {others:.2f} g of it, as {name}, comes from other lines."
     amine = float(sheet.species("triethanolamine") @ masses)
     if amine > 0.0:
         text += " Triethanolamine takes up what acid is added after the paste."
@@ -102,7 +103,7 @@ def _alkali_working(worked: Worked, row: int, exact: float) -> Working:
     return text, pairs, tuple(dict.fromkeys(sources)), known
 
 
-_ACIDS = (("citric_acid", 3, 192.123), ("lactic_acid", 1, 90.078))
+_ACIDS = (("citric_acid", 3, 1 / MOL_PER_G["citric_acid"]), ("lactic_acid", 1, 1 / MOL_PER_G["lactic_acid"]))
 
 
 def _water_working(worked: Worked, exact: float) -> Working:
@@ -145,6 +146,22 @@ def _plain_working(worked: Worked, line: Line, material: Material, exact: float)
     return text, pairs, sources, "maker"
 
 
+def _which_wins(worked: Worked) -> str:
+    """For lye water as a share of the fats: the ratio follows from it, and what fats would give the usual ratio."""
+    water = worked.recipe.alkali.water
+    if water.by != "of fats" or water.value <= 0.0:
+        return ""
+    needed = saponification_value_for_both(USUAL_RATIO, water.value)
+    return (
+        f" The {100 * water.value:g} % of the fats that you typed wins; 1:{USUAL_RATIO:g} as well would need fats of"
+        f" saponification value {needed:.1f}."
+    )
+
+
+USUAL_RATIO = 1.4
+"""Water to alkali for a clear base (common practice, no source)."""
+
+
 def lye_readings(worked: Worked) -> Iterator[Reading]:
     """The lye said in every way: alkali, water by source, ratio, strength, % of fats, superfat."""
     sheet, masses = worked.sheet, worked.weights.weighed_g
@@ -169,7 +186,7 @@ def lye_readings(worked: Worked) -> Iterator[Reading]:
             "water to alkali",
             water / pure,
             ": 1",
-            f"{water:.1f} g ÷ {pure:.2f} g of pure alkali.",
+            f"{water:.1f} g ÷ {pure:.2f} g of pure alkali.{_which_wins(worked)}",
             decimals=2,
         )
         yield Reading(
