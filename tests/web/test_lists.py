@@ -39,7 +39,6 @@ def test_an_empty_start_leads_to_a_first_recipe(own):
     assert fields["recipe.name"] == "Mine"
     assert fields["recipe.purpose"] == "first clear base"
     assert "Inside" in words_of(page)
-    assert "outside on" not in words_of(page)
     assert "Mine" in own.get("/").text
 
 

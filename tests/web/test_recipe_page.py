@@ -292,6 +292,32 @@ def test_a_save_over_somebody_elses_shows_both_texts_and_loses_neither(pages):
     assert "199 g" in load_recipe(book_of(pages), recipe_id, 2).text
 
 
+def test_a_page_that_was_open_while_somebody_saved_does_not_write_over_it(pages):
+    address = recipe_address(pages)
+    recipe_id = address.rsplit("/", 1)[1]
+    fields = fields_of(page_of(pages, address))
+    saved = load_recipe(book_of(pages), recipe_id)
+    save_recipe(book_of(pages), recipe_id, saved.text.replace('"200 g"', '"199 g"'), "Theirs", saved.version)
+    for order in ("update", "save"):
+        answer = pages.post(address, data={**fields, "line.2.amount": "141 g", "do": order})
+    assert answer.status_code == 409
+    assert load_recipe(book_of(pages), recipe_id).version == 2
+
+
+def test_what_makes_no_difference_to_the_recipe_is_kept_too(pages):
+    address = recipe_address(pages)
+    live(pages, address, titration__sample="5 g", line__1__amount="200")
+    fields = fields_of(page_of(pages, address))
+    assert (fields["titration.sample"], fields["line.1.amount"]) == ("5 g", "200")
+
+
+def test_looking_and_asking_makes_no_draft(pages):
+    address = recipe_address(pages)
+    live(pages, address, ui__state="added", ui__open="why-line-4-weigh-lye")
+    pressed(pages, address, "open:why-line-4-weigh-lye")
+    assert take_draft(book_of(pages), address.rsplit("/", 1)[1]) is None
+
+
 def test_a_text_that_cannot_be_read_is_kept_and_can_be_put_right(pages):
     address = recipe_address(pages)
     answer = pages.post(f"{address}/text", data={"text": "schema = 1\n[recipe\nname =", "version": "1", "name": "Demo"})

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from functools import lru_cache
 from operator import attrgetter
 from typing import Any
@@ -109,16 +109,31 @@ def with_typed(sitting: Sitting, typed: Typed) -> tuple[Typed, FormRead]:
     return whole, read_form(whole, sitting.good, sitting.recipe)
 
 
-def keep_typed(book: Notebook, sitting: Sitting, typed: Typed, read: FormRead) -> bool:
-    """Keep what stands in the fields as a draft; whether there is anything that the saved version has not."""
-    differs = read.recipe != sitting.recipe or bool(read.faults)
-    if differs or sitting.drafted:
-        kept = {name: said for name, said in typed.items() if not name.startswith(PAGE_ONLY)}
-        good = {name: said for name, said in read.good.items() if typed.get(name) != said}
-        never = [name for name in typed if name not in read.good]
-        form = {"version": sitting.started_from, "typed": kept, "good": good, "never": never}
-        keep_draft(book, sitting.saved.id, json.dumps(form, ensure_ascii=False))
-    return differs
+def keep_typed(book: Notebook, sitting: Sitting, typed: Typed, read: FormRead) -> None:
+    """Keep what stands in the fields as a draft, when it is anything else than what stood there before."""
+    kept = {name: said for name, said in typed.items() if not name.startswith(PAGE_ONLY) and name not in _NOT_TYPED}
+    before = sitting.typed
+    if not sitting.drafted and all(
+        before.get(name, _FROM_THE_START.get(name, "")) == said for name, said in kept.items()
+    ):
+        return
+    good = {name: said for name, said in read.good.items() if typed.get(name) != said}
+    never = [name for name in typed if name not in read.good]
+    form = {"version": sitting.started_from, "typed": kept, "good": good, "never": never}
+    keep_draft(book, sitting.saved.id, json.dumps(form, ensure_ascii=False))
+
+
+_NOT_TYPED = ("version", "do")
+_FROM_THE_START = {"titration.titrant": "acid", "titration.given_as": "NaOH"}
+"""What stands in fields that belong to no recipe before anybody has touched them."""
+
+
+def as_sent(sitting: Sitting, typed: Typed) -> Sitting:
+    """The sitting as the page that sent these fields began it: a page names the version that it was made from."""
+    said = typed.get("version", "")
+    if sitting.drafted or not (said.isascii() and said.isdigit() and len(said) < 10):
+        return sitting
+    return replace(sitting, started_from=min(int(said), sitting.saved.version))
 
 
 def _key_of(recipe: Recipe) -> tuple[object, ...]:

@@ -14,7 +14,7 @@ from kettleglass.recipe.method import steps as usual_steps
 from kettleglass.recipe.recipe import LIMITS, LOOKS, METALS, PURPOSES, SIZES, STAGES, Recipe, Stage
 from kettleglass.web import rendering
 from kettleglass.web.asking import Ask, go
-from kettleglass.web.at_work import Sitting, Unreadable, keep_typed, sit_down, try_face, with_typed
+from kettleglass.web.at_work import Sitting, Unreadable, as_sent, keep_typed, sit_down, try_face, with_typed
 from kettleglass.web.forms import FormRead, Typed, edited, read_form, step_ids
 from kettleglass.web.forms.editing import GROUP_KEYS, NewLine, with_line
 from kettleglass.web.forms.reading import unused_key
@@ -76,7 +76,7 @@ def live(ask: Ask) -> Response:
     """What changes on the page while one types; what stands in the fields is kept first."""
     book, recipe_id = ask.book, ask.path("id")
     with book.transaction():
-        sitting, shelf = sit_down(book, recipe_id), ask.desk.shelf(invented=ask.invented)
+        sitting, shelf = as_sent(sit_down(book, recipe_id), ask.typed), ask.desk.shelf(invented=ask.invented)
         typed, read = with_typed(sitting, ask.typed)
         if ask.desk.is_newest(book, recipe_id, _moment(ask.typed)):
             keep_typed(book, sitting, typed, read)
@@ -172,7 +172,7 @@ def offers(ask: Ask) -> Response:
 def act(ask: Ask) -> Response:
     """What a button of the page does. Whatever it is, what was typed is kept first."""
     book, recipe_id = ask.book, ask.path("id")
-    sitting = sit_down(book, recipe_id)
+    sitting = as_sent(sit_down(book, recipe_id), ask.typed)
     shelf = ask.desk.shelf(invented=ask.invented)
     typed, read = with_typed(sitting, ask.typed)
     keep_typed(book, sitting, typed, read)
