@@ -45,11 +45,17 @@ class Unreadable(KettleglassError):
         super().__init__("The text of this recipe cannot be read.", remedy="Put it right in the text itself.")
 
 
-@lru_cache(maxsize=32)
+@lru_cache(maxsize=256)
 def _as_saved(text: str) -> tuple[ReadResult, Typed]:
     """What a saved text means, and what stands in the fields for it; kept, since a page asks at every keystroke."""
     read = read_recipe(text)
     return read, {} if read.recipe is None else typed_of(read.recipe)
+
+
+def kind_of(saved_text: str) -> str:
+    """What a saved recipe is for and how it shall look, in a few words; nothing when its text cannot be read."""
+    recipe = _as_saved(saved_text)[0].recipe
+    return "" if recipe is None else f"{recipe.purpose[:1].upper()}{recipe.purpose[1:]}, {recipe.look}"
 
 
 def sit_down(book: Notebook, recipe_id: str) -> Sitting:

@@ -12,7 +12,7 @@ from kettleglass.recipe.exchange import read_recipe, write_recipe
 from kettleglass.recipe.recipe import LOOKS, PURPOSES, Recipe
 from kettleglass.recipe.starts import STARTS, starting_recipe
 from kettleglass.web.asking import Ask, go
-from kettleglass.web.at_work import try_face, what_differs
+from kettleglass.web.at_work import kind_of, try_face, what_differs
 from kettleglass.workshop import (
     Listed,
     clear_draft,
@@ -27,7 +27,7 @@ from kettleglass.workshop import (
     save_recipe,
 )
 
-MOST_SHOWN = 200
+MOST_SHOWN = 100
 FROM_SEARCH = 12
 """From so many recipes on, the list offers a search."""
 
@@ -39,9 +39,12 @@ def front(ask: Ask) -> Response:
     recipes = list_recipes(book, removed=removed)
     drafts = {draft.key for draft in list_drafts(book)}
     found = _found(recipes, wanted)
+    with book.reading():
+        kinds = {one.id: kind_of(load_recipe(book, one.id).text) for one in found[:MOST_SHOWN]}
     any_removed = bool(list_recipes(book, removed=True))
     return ask.page("recipes/list.html", {
         "recipes": found[:MOST_SHOWN], "more": len(found) - MOST_SHOWN, "drafts": drafts, "wanted": wanted,
+        "kinds": kinds,
         "removed": removed, "any_removed": any_removed, "searched": len(recipes) >= FROM_SEARCH,
         "nothing": not recipes and not removed, **_new_choices(),
     })  # fmt: skip
