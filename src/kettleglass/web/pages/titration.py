@@ -25,7 +25,8 @@ _READERS: Mapping[str, Callable[[str], float]] = {
 
 def worked_out(typed: Mapping[str, str], composition: Mapping[str, float]) -> Typed:
     """The fields with the measured free alkali filled in; unchanged where the titration cannot be worked out."""
-    if faults(typed, composition):
+    filled = any(typed.get(PREFIX + name, "").strip() for name in _READERS)
+    if not filled or faults(typed, composition):
         return dict(typed)
     percent = _percent(typed, composition)
     said = plain_number(round(percent, 4))
