@@ -92,7 +92,9 @@ def what_differs(saved: SavedRecipe, form: str, most: int = 3) -> str:
     changed = [
         f"{_spoken(name, typed)} {said.strip()[:40] or 'left empty'}"
         for name, said in typed.items()
-        if said != before.get(name) and name.rpartition(".")[2] not in ("key", "material", "line", "method", "stage")
+        if said != before.get(name, _FROM_THE_START.get(name, ""))
+        and name not in _NOT_TYPED
+        and name.rpartition(".")[2] not in ("key", "material", "line", "method", "stage")
     ]
     if not changed:
         return "other lines" if typed.get("order.line") != before.get("order.line") else "nothing that differs"
