@@ -13,9 +13,7 @@ from chromium import find_or_install
 from environment import ROOT, Missing, program, ready
 
 USAGE = "Usage: python tools/run.py start|check|evidence [arguments]"
-TESTS = ("tests that measure", "tests")
-NO_TESTS = 5
-"""pytest's exit code when nothing was selected."""
+TESTS = "tests"
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -52,23 +50,21 @@ def check(arguments: Sequence[str]) -> int:
     with tempfile.TemporaryDirectory(prefix="kettleglass-check-") as home:
         surroundings = {**os.environ, "KETTLEGLASS_CHROMIUM": find_or_install(), "KETTLEGLASS_HOME": home}
         codes = {name: outcome(name, step, surroundings) for name, step in steps(arguments).items()}
-    tested = any(codes[name] != NO_TESTS for name in TESTS)
-    failed = [name for name, code in codes.items() if code and not (code == NO_TESTS and tested)]
+    failed = [name for name, code in codes.items() if code]
     if failed:
         print(f"\n./check found faults: {', '.join(failed)}.", file=sys.stderr)
     return 1 if failed else 0
 
 
 def steps(arguments: Sequence[str]) -> dict[str, list[str]]:
-    """The commands that check something, by name: tests that measure run by themselves, the others side by side."""
+    """The commands that check something, by name. What takes time is measured elsewhere: `./evidence`, benchmarks."""
     pytest = [program("python"), "-m", "pytest", *arguments]
     workers = str(min(os.cpu_count() or 1, 4))
     return {
         "ruff check": [program("ruff"), "check"],
         "ruff format": [program("ruff"), "format", "--check"],
         "mypy": [program("mypy")],
-        TESTS[0]: [*pytest, "-m", "alone"],
-        TESTS[1]: [*pytest, "-m", "not alone", "-n", workers, "--dist", "worksteal"],
+        TESTS: [*pytest, "-n", workers, "--dist", "worksteal"],
     }
 
 
@@ -77,7 +73,7 @@ def outcome(name: str, step: Sequence[str], surroundings: Mapping[str, str]) -> 
     print(f"\n== {name}", flush=True)
     begun = time.monotonic()
     code = subprocess.run(step, env=surroundings, stdin=subprocess.DEVNULL, check=False).returncode
-    verdict = {0: "passed", NO_TESTS: "nothing selected"}.get(code, "FAILED")
+    verdict = "FAILED" if code else "passed"
     print(f"== {name}: {verdict} in {time.monotonic() - begun:.1f} s", flush=True)
     return code
 

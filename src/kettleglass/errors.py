@@ -61,16 +61,21 @@ class Ambiguous(BadInput):
         super().__init__(f"“{text}” can mean more than one thing.", why=why, remedy=f"Write {offers}.")
 
 
+_FEW = 12
+
+
 class UnknownName(KettleglassError, KeyError):
     """A name that is not in a table; `nearest` holds the closest known names."""
 
     def __init__(self, kind: str, name: str, known: Iterable[str]) -> None:
         self.kind, self.name = kind, name
-        self.nearest = tuple(get_close_matches(name, list(known), n=3, cutoff=0.5))
+        names = list(known)
+        self.nearest = tuple(get_close_matches(name, names, n=3, cutoff=0.5))
         offers = ", ".join(f"“{near}”" for near in self.nearest)
+        few = f"Use one of: {', '.join(names)}." if 0 < len(names) <= _FEW else "Search the catalogue for it."
         super().__init__(
             f"There is no {kind} called “{name}”.",
-            remedy=f"Did you mean {offers}?" if offers else "Search the catalogue for it.",
+            remedy=f"Did you mean {offers}?" if offers else few,
         )
 
 

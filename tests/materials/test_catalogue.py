@@ -338,3 +338,9 @@ def test_the_page_of_the_catalogue_counts_and_names_what_is_there() -> None:
         if abs(gap) > 100.0 * RESIDUE_LIMIT:
             shown = f"{gap:+.1f}".replace("-", "\N{MINUS SIGN}")
             assert f"{shown} % |" in page, (material.id, shown)
+
+
+def test_a_strength_is_found_as_people_say_it() -> None:
+    assert CATALOGUE.find("66 °Brix", 1)[0].share("sucrose") == pytest.approx(0.66, abs=1e-3)
+    assert CATALOGUE.find("91 % isopropanol", 1)[0].share("propan_2_ol") > 0.85
+    assert all(material.kind != "sugar" for material in CATALOGUE.find("190 proof", 3))

@@ -60,8 +60,17 @@ class Catalogue:
 
     def find(self, text: str, limit: int = 10) -> tuple[Material, ...]:
         """The materials that a text can mean, best first: names, aliases, origins, CAS numbers and kinds, whatever
-        the case and the accents, and with slips of the pen. All of them, up to `limit`, for an empty text."""
-        return self._finder.find(text, limit)
+        the case and the accents, and with slips of the pen. All of them, up to `limit`, for an empty text. A
+        strength as people say it (“66 °Brix”) comes first; one that can mean two things is left to `get`, which asks.
+        """
+        found = self._finder.find(text, limit)
+        if not any(letter.isdigit() for letter in text):
+            return found
+        try:
+            said = _of_strength(text)
+        except KettleglassError:
+            return found
+        return found if said is None else (said, *(one for one in found if one.id != said.id))[:limit]
 
     def of_kind(self, *kinds: Kind) -> tuple[Material, ...]:
         """The materials of these kinds, in order."""

@@ -11,8 +11,6 @@ from dataclasses import dataclass
 
 from kettleglass.recipe.recipe import STAGES, MethodStep, Stage
 
-LOCAL = "Local codes and licensed practice come first."
-
 
 @dataclass(frozen=True, slots=True)
 class Step:

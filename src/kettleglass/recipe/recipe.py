@@ -37,7 +37,7 @@ def one_of(name: str, value: str, choices: tuple[str, ...]) -> None:
 def finite(name: str, value: float, low: float, high: float) -> None:
     """Raise `BadInput` unless the value is a number from low to high."""
     if not (math.isfinite(value) and low <= value <= high):
-        raise BadInput(f"{name} is {value:g}.", remedy=f"Give a number from {low:g} to {high:g}.")
+        raise BadInput(f"{name} is {value:.10g}.", remedy=f"Give a number from {low:.10g} to {high:.10g}.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +102,7 @@ class AlkaliPlan:
     water: LyeWater = LyeWater(1.4)
 
     def __post_init__(self) -> None:
-        finite("Superfat", self.superfat_percent, -20.0, 60.0)
+        finite("Superfat in %", self.superfat_percent, -20.0, 60.0)
         one_of("way to share the alkali", self.share_by, ("mole", "mass"))
 
 

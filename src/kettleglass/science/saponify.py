@@ -17,11 +17,6 @@ GLYCEROL_G_MOL = formula_mass_g_mol("C3H8O3")
 WATER_G_MOL = formula_mass_g_mol("H2O")
 
 
-def equivalents_mol_per_g(saponification_value_mg_koh_g: float) -> float:
-    """Moles of acid groups (free and bound) per gram: SV / (1000 M_KOH)."""
-    return saponification_value_mg_koh_g / MG_KOH_PER_MOL
-
-
 def mole_shares(fatty_acid_mass_fractions: Mapping[str, float]) -> dict[FattyAcid, float]:
     """Moles of each acid per gram of acids (fatty acids expressed as methyl esters or acids: mass shares).
 

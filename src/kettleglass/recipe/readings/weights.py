@@ -78,7 +78,8 @@ def _alkali_working(worked: Worked, row: int, exact: float) -> Working:
     as_koh = equivalents * KOH_G_MOL
     pure = float(sheet.species("hydroxide")[row]) * molar / OH_G_MOL
     superfat = worked.recipe.alkali.superfat_percent
-    text = f"The fats take up {as_koh:.3f} g as KOH, which is {equivalents * molar:.2f} g {name}."
+    as_other = "" if potash else f", which is {equivalents * molar:.2f} g {name}"
+    text = f"The fats take up {as_koh:.3f} g as KOH{as_other}."
     if superfat:
         text += f" {abs(superfat):g} % {'less' if superfat > 0 else 'more'} for a superfat of {superfat:g} %."
     acids = sum(float(sheet.species(s) @ masses) * n * molar / m for s, n, m in _ACIDS)
