@@ -19,6 +19,9 @@ from kettleglass.web.shelf import Shelf
 from kettleglass.web.view.face import Face
 from kettleglass.workshop import Notebook, SavedRecipe, keep_draft, load_recipe, take_draft
 
+MOST_KEPT_DRAWS = 50_000
+"""Recipes with more random pots are worked out anew each time, since the pots of many would fill the memory."""
+
 
 @dataclass(frozen=True, slots=True)
 class Sitting:
@@ -157,6 +160,8 @@ _values = attrgetter(*_NAMES)
 
 def face_of(ask: Ask, recipe: Recipe, shelf: Shelf, remarks: tuple[Finding, ...] = ()) -> Face:
     """The recipe worked out, or as remembered. Raises `BadInput` when what is asked cannot be solved."""
+    if recipe.certainty.draws > MOST_KEPT_DRAWS:
+        return Face(preview(recipe, shelf.find, remarks=remarks))
     key = ("face", ask.invented, shelf.version, _key_of(recipe), remarks)
     return ask.desk.worked.get(key, lambda: Face(preview(recipe, shelf.find, remarks=remarks)))
 

@@ -81,7 +81,7 @@ def stale(ask: Ask, recipe: Recipe, error: Stale) -> Response:
 
 def undo(turn: Turn) -> Response:
     """Take back what is not saved, else the last version."""
-    if turn.read.recipe != turn.sitting.recipe or turn.read.faults:
+    if turn.sitting.drafted or turn.read.recipe != turn.sitting.recipe or turn.read.faults:
         return drop(turn)
     return _step(turn, undo_recipe, ("undone", "nothing-to-undo"))
 

@@ -38,6 +38,8 @@ def figure_and_unit(reading: Reading, unit: str = "g", step_g: float | None = No
     """The number as shown, and its unit beside it; grams become pounds and ounces where the maker weighs in them."""
     if reading.key == "sure.chance" and reading.value is not None:
         return chance_text(reading.value / 100.0), reading.unit
+    if reading.key.startswith("blame.") and reading.value is not None and reading.value < 1.0:
+        return "< 1", reading.unit
     if unit == "lb oz" and reading.unit == "g" and reading.value is not None:
         step = step_g or (OUNCE_G / 10.0 if reading.decimals == 0 else OUNCE_G / 100.0)
         return format_mass(reading.value, step, "lb_oz"), ""

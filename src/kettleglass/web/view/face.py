@@ -13,15 +13,15 @@ from kettleglass.paper.theme import Fill
 from kettleglass.paper.windows import Window, verdict_dot, verdict_word
 from kettleglass.recipe.lyewater import say_lye_water
 from kettleglass.recipe.preview import Preview
-from kettleglass.recipe.readings import Reading, chance_text, water_sources
+from kettleglass.recipe.readings import Reading, chance_text
 from kettleglass.recipe.windows import Judgement
 from kettleglass.web.view import figures, sentences
 from kettleglass.web.view.asked import figure_and_unit
 from kettleglass.web.view.figures import Figure
 from kettleglass.web.view.sentences import shown_name
 
-MOST_BLAMES = 5
 _SHOWN_PARTS = 5
+_INSIDE = "clear.inside"
 _WINDOWS = "outside-windows"
 """The remark on published windows, which have a section of their own."""
 
@@ -49,28 +49,29 @@ class WindowRow:
 
 
 @dataclass(frozen=True, slots=True)
-class BlameRow:
-    """One cause of the doubt with its bar."""
+class Barred:
+    """A reading with a bar of its share, and what stands small beside its name."""
 
     name: str
-    percent: str
+    reading: Reading
     bar: Markup
-    sits: str
+    small: str = ""
 
 
 class Face:
     """A previewed recipe with its figures, sentences and rows, each made when first asked for."""
 
     def __init__(self, shown: Preview) -> None:
-        self.shown, self.worked, self.readings = shown, shown.worked, shown.readings
-        self.recipe, self.findings = shown.recipe, shown.findings
+        self.shown, self.worked, self.recipe, self.findings = shown, shown.worked, shown.recipe, shown.findings
+        self.readings = dict(shown.readings)
+        if self.recipe.wants_clarity and self.windows:
+            self.readings[_INSIDE] = self._inside()
 
     @cached_property
     def keys(self) -> tuple[Key, ...]:
         """The key readings, most wanted first."""
         found = [self._alkali(), self._key("pot.total", "in the pot", "pot"), self._chance()]
-        if self.recipe.wants_clarity and self.windows:
-            found.append(self._inside())
+        found.append(self._key(_INSIDE, "inside published windows", "inside"))
         found.append(self._key("cooked.soap.percent", "soap", "soap"))
         found.append(self._key("lye.strength", "lye strength", "lye"))
         return tuple(key for key in found if key is not None)[:5]
@@ -96,12 +97,11 @@ class Face:
         measured = self.recipe.measured_free_alkali_percent
         return self._key("sure.chance", "chance of free alkali", "free alkali", bad=bad and measured is None)
 
-    def _inside(self) -> Key:
+    def _inside(self) -> Reading:
         judged = [row.judged for row in self.windows]
         inside = sum(one.position == "inside" for one in judged)
         text = "Each published window is judged by itself, by the first source named; no score is made of them."
-        reading = Reading("clear.inside", "quantities inside", inside, f"of {len(judged)}", text, decimals=0)
-        return Key(reading, "inside published windows", "inside")
+        return Reading(_INSIDE, "inside published windows", inside, f"of {len(judged)}", text, decimals=0)
 
     @cached_property
     def chance_words(self) -> str:
@@ -151,18 +151,12 @@ class Face:
         return None if sure is None or self.worked.soap_g <= 0.0 else figures.chance(self.shown, sure)
 
     @cached_property
-    def blames(self) -> tuple[BlameRow, ...]:
+    def blames(self) -> tuple[Barred, ...]:
         """The largest causes of the doubt."""
-        known = self.worked.sure
-        causes = known.blames[:MOST_BLAMES] if known is not None else ()
+        found = [reading for key, reading in self.readings.items() if key.startswith("blame.")]
         return tuple(
-            BlameRow(
-                one.label[:1].upper() + one.label[1:],
-                _share_text(one.share),
-                figures.blame_bar(one.share, one.label, place),
-                _sits(one.z_nominal),
-            )
-            for place, one in enumerate(causes)
+            Barred(shown_name(one.label), one, figures.share_of((one.value or 0.0) / 100.0, one.label, place))
+            for place, one in enumerate(found)
         )
 
     @cached_property
@@ -203,17 +197,13 @@ class Face:
         return (reading.value or 0.0) if reading is not None else 0.0
 
     @cached_property
-    def water_rows(self) -> tuple[tuple[str, str, float], ...]:
-        """Which line brings how much water."""
-        return water_sources(self.worked)
-
-    @cached_property
-    def water_bars(self) -> tuple[tuple[str, float, float, Markup], ...]:
-        """Name, grams, share and bar of each line that brings water."""
-        total = sum(grams for _, _, grams in self.water_rows)
+    def water_bars(self) -> tuple[Barred, ...]:
+        """The lines that bring water, with their share of it."""
+        found = [reading for key, reading in self.readings.items() if key.startswith("water.of.")]
+        total = sum(one.value or 0.0 for one in found) or 1.0
         return tuple(
-            (shown_name(name), grams, grams / total, figures.blame_bar(grams / total, name, 100 + place))
-            for place, (_, name, grams) in enumerate(self.water_rows)
+            Barred(shown_name(one.label), one, figures.share_of((one.value or 0.0) / total, one.label, 100 + place))
+            for place, one in enumerate(found)
         )
 
     @cached_property
@@ -256,17 +246,3 @@ def _window_row(place: int, same: list[Judgement]) -> WindowRow:
         known=first.window.known, decimals=window.decimals,
     )  # fmt: skip
     return WindowRow(window, scale, dot, verdict_word(first.position), first, reading)
-
-
-def _share_text(share: float) -> str:
-    return "< 1" if share < 0.01 else f"{100 * share:.0f}"
-
-
-def _sits(z_nominal: float | None) -> str:
-    """Where in its range the value used sits."""
-    if z_nominal is None:
-        return "half a step of the scale to either side"
-    if abs(z_nominal) < 0.1:
-        return "taken at the middle of its range"
-    side = "low" if z_nominal < 0.0 else "high"
-    return f"taken {abs(z_nominal) * 100:.0f} % of the way to the {side} end of its range"

@@ -130,9 +130,9 @@ def chance(shown: Preview, sure: HowSure) -> Figure:
     )  # fmt: skip
 
 
-def blame_bar(fraction: float, name: str, place: int) -> Markup:
-    """The bar of one cause of the doubt."""
-    return share_bar(Share(name, min(1.0, max(0.0, fraction))), key=f"blame-{place}", width_px=96.0)
+def share_of(fraction: float, name: str, place: int) -> Markup:
+    """The bar of a share (0-1) of something; `place` tells it from others of the page."""
+    return share_bar(Share(name, min(1.0, max(0.0, fraction))), key=f"share-{place}", width_px=96.0)
 
 
 @lru_cache(maxsize=1)

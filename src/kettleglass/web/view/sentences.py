@@ -93,7 +93,7 @@ def clear(judgements: Iterable[Judgement]) -> str:
     if not windows:
         return "No published window fits this way of making a clear base, so only a trial can tell."
     inside = sum(judged.position == "inside" for judged in windows)
-    said = f"Inside {inside} of {len(windows)} published windows" if inside else "Inside none of the published windows"
+    said = "Inside [[clear.inside]] published windows" if inside else "Inside none of the published windows"
     edge, outside = (_named(windows, position) for position in ("edge", "outside"))
     parts = [f"at the edge on {listed(edge)}"] * bool(edge) + [f"outside on {listed(outside)}"] * bool(outside)
     return f"{said}{', ' if parts else ''}{', '.join(parts)}."
@@ -126,28 +126,23 @@ def water(worked: Worked) -> str:
     if total <= 0.0:
         return "There is no water in it yet."
     of_lye = sum(grams for key, _, grams in rows if worked.recipe.line(key).stage == "lye")
-    others = [(name, grams) for key, name, grams in rows if worked.recipe.line(key).stage != "lye"]
-    said = f"The lye brings {of_lye:.0f} g of the {total:.0f} g of water"
+    others = [(name, grams) for key, name, grams in rows if worked.recipe.line(key).stage != "lye" and grams >= 0.5]
+    said = "The lye brings [[water.of_lye]] of the [[water.added]] of water"
     if not others:
         return f"{said}: all of it."
-    named = listed([f"{name} {grams:.0f} g" for name, grams in others[:3] if grams >= 0.5])
+    named = listed([f"{name} {grams:.0f} g" for name, grams in others[:3]])
     why = " That is why the lye is mixed strong." if of_lye < 0.75 * total and worked.recipe.wants_clarity else ""
     return f"{said}; {named}.{why}"
 
 
 def room(worked: Worked) -> str:
     """How full the kettle gets, and how many moulds it fills."""
-    low, likely, high = worked.volume_ml
-    if likely <= 0.0:
+    if worked.volume_ml[1] <= 0.0:
         return "Nothing is in the kettle yet."
-    kettle = worked.recipe.kettle
-    percent, litres = 100 * high / kettle.volume_ml, kettle.volume_ml / 1000
-    said = f"[[pot.volume]], which fills {percent:.0f} % of the kettle ({litres:.1f} L) at most"
-    mould = worked.recipe.mould
-    if mould is None or mould.total_ml <= 0.0:
-        return f"{said}."
-    fills = likely / mould.total_ml
-    return f"{said}; it fills the mould {fills:.2g} times ({low / mould.total_ml:.2g} to {high / mould.total_ml:.2g})."
+    kettle, mould = worked.recipe.kettle, worked.recipe.mould
+    said = f"[[pot.volume]], which fills [[kettle.fill]] of the kettle ({kettle.volume_ml / 1000:.1f} L) at most"
+    fills = "; it fills the mould [[mould.fills]]" if mould is not None and mould.total_ml > 0.0 else ""
+    return f"{said}{fills}."
 
 
 def method(shown: Preview) -> str:
