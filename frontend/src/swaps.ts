@@ -1,9 +1,18 @@
 /**
- * Runs `again` at once, after every change of the page's elements before the browser paints, and once more when a
- * refreshed part has settled, since its attributes are then written anew.
+ * Runs `again` at once, and after every change of the page's elements or settling of a refreshed part: once a frame,
+ * before the browser paints.
  */
 export function afterEverySwap(again: () => void): void {
+  let asked = false;
+  const soon = (): void => {
+    if (asked) return;
+    asked = true;
+    requestAnimationFrame(() => {
+      asked = false;
+      again();
+    });
+  };
   again();
-  new MutationObserver(again).observe(document.body, { childList: true, subtree: true });
-  document.addEventListener("htmx:after:settle", again);
+  new MutationObserver(soon).observe(document.body, { childList: true, subtree: true });
+  document.addEventListener("htmx:after:settle", soon);
 }

@@ -1,3 +1,4 @@
+import { placePieces } from "./pieces";
 import { afterEverySwap } from "./swaps";
 
 const PATIENCE_MS = 700;
@@ -17,7 +18,7 @@ export function followTyping(): void {
     if (event.key === "Enter" && event.target instanceof HTMLTextAreaElement && event.target.classList.contains("title-field")) event.preventDefault();
   });
   form.addEventListener("focusout", () => requestAnimationFrame(() => placeFaults(true)));
-  document.addEventListener("htmx:after:swap", () => {
+  placePieces(() => {
     placeFaults(false);
     sayLater();
   });

@@ -40,7 +40,7 @@ def live(client, address: str, **changes: str) -> str:
 def weight(html: str, row: int) -> str:
     """What the page says to weigh out of a line."""
     cell = re.search(
-        rf'(?:id="weigh-{row}">|hx-target="#weigh-{row}" hx-swap="innerHTML">)(.*?)</button>', html, re.DOTALL
+        rf'(?:id="weigh-{row}">|data-piece="weigh-{row}">)(.*?)</button>', html, re.DOTALL
     )
     assert cell
     return words_of(cell[1])
