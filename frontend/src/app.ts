@@ -1,5 +1,6 @@
 /** Everything the browser runs: fragments by htmx, and what the house adds to them. */
 import "htmx.org";
+import { noticeSilence, sayOnlyOnce } from "./connection";
 import { keepFolds } from "./folds";
 import { printOnDemand } from "./printing";
 import { sayWhatIsUnderThePointer } from "./readout";
@@ -12,4 +13,6 @@ openWorkings();
 keepFolds();
 sayWhatIsUnderThePointer();
 followTyping();
+noticeSilence();
+sayOnlyOnce();
 printOnDemand();

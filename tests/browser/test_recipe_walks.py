@@ -254,6 +254,30 @@ def test_the_recipe_prints_without_anything_to_press(open_page):
     assert page.pdf(format="A4")[:5] == b"%PDF-"
 
 
+def test_a_program_that_has_gone_is_noticed_and_what_is_typed_stays(browser, live_server):
+    page = browser.new_page(base_url=live_server)
+    page.goto("/")
+    page.click("text=Demo clear base")
+    page.locator("#face .verdict").first.wait_for()
+    page.route("**/live", lambda route: route.abort())
+    page.fill(AMOUNT, "210 g")
+    settled(page, "#saved", "does not answer")
+    page.unroute("**/live")
+    page.fill(AMOUNT, "211 g")
+    settled(page, "#saved", "Not saved yet, but kept")
+    assert page.input_value(AMOUNT) == "211 g"
+    page.close()
+
+
+def test_what_is_said_once_is_not_said_again(open_page):
+    page = open_demo(open_page)
+    page.fill(AMOUNT, "215 g")
+    page.get_by_role("button", name="Save", exact=True).click()
+    settled(page, "[role=status]", "Saved as a new version.")
+    page.reload()
+    assert "Saved as a new version." not in page.content()
+
+
 def test_a_fault_of_ours_shows_what_was_typed(browser, live_server, monkeypatch):
     page = browser.new_page(base_url=live_server)
     page.goto("/")

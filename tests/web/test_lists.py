@@ -128,3 +128,17 @@ def test_going_back_to_an_earlier_version(pages):
     pages.post(f"{address}/versions", data={"version": "1"})
     assert fields_of(pages.get(address).text)["line.1.amount"] == "200 g"
     assert "Version 3 brought back" in words_of(pages.get(f"{address}/versions").text)
+
+
+def test_a_new_recipe_weighs_with_the_scale_of_the_settings(home):
+    from starlette.testclient import TestClient
+
+    from kettleglass.settings import Settings
+    from kettleglass.web.app import create_app
+
+    app = create_app(Settings(home=home, scale_step_g=0.5, seed=7))
+    with TestClient(app, base_url="http://127.0.0.1", follow_redirects=False) as client:
+        client.post("/workshop", data={"which": "own"})
+        address = client.post("/recipes", data={"from": "start"}).headers["location"]
+        fields = fields_of(client.get(address).text)
+    assert (fields["scale.step"], fields["scale.lye_step"], fields["certainty.seed"]) == ("0.5 g", "0.1 g", "7")

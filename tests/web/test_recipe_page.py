@@ -39,9 +39,7 @@ def live(client, address: str, **changes: str) -> str:
 
 def weight(html: str, row: int) -> str:
     """What the page says to weigh out of a line."""
-    cell = re.search(
-        rf'(?:id="weigh-{row}">|data-piece="weigh-{row}">)(.*?)</button>', html, re.DOTALL
-    )
+    cell = re.search(rf'(?:id="weigh-{row}">|data-piece="weigh-{row}">)(.*?)</button>', html, re.DOTALL)
     assert cell
     return words_of(cell[1])
 

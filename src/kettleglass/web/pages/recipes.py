@@ -9,7 +9,7 @@ from starlette.responses import Response
 from kettleglass.errors import BadInput
 from kettleglass.recipe.compare import compare
 from kettleglass.recipe.exchange import read_recipe, write_recipe
-from kettleglass.recipe.recipe import LOOKS, PURPOSES, Recipe
+from kettleglass.recipe.recipe import LOOKS, PURPOSES, Recipe, WeighingScale
 from kettleglass.recipe.starts import STARTS, starting_recipe
 from kettleglass.web.asking import Ask, go
 from kettleglass.web.at_work import kind_of, try_face, what_differs
@@ -69,9 +69,16 @@ def begin(ask: Ask) -> Response:
     if ask.typed.get("from") == "text" or text:
         return _from_text(ask, text)
     purpose, look = ask.typed.get("purpose", PURPOSES[1]), ask.typed.get("look", LOOKS[0])
-    recipe = starting_recipe(purpose, look, blank=ask.typed.get("from") == "blank")
+    recipe = _as_set(ask, starting_recipe(purpose, look, blank=ask.typed.get("from") == "blank"))
     name = ask.typed.get("name", "").strip()[:200]
     return _kept(ask, replace(recipe, name=name) if name else recipe)
+
+
+def _as_set(ask: Ask, recipe: Recipe) -> Recipe:
+    """The recipe with the scale and seed of the settings; lye goes to 0.1 g where the scale is coarser."""
+    settings = ask.desk.settings
+    scale = WeighingScale(settings.scale_step_g, min(0.1, settings.scale_step_g))
+    return replace(recipe, scale=scale, certainty=replace(recipe.certainty, seed=settings.seed))
 
 
 def _from_text(ask: Ask, text: str) -> Response:
