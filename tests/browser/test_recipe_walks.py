@@ -274,6 +274,7 @@ def test_what_is_said_once_is_not_said_again(open_page):
     page.fill(AMOUNT, "215 g")
     page.get_by_role("button", name="Save", exact=True).click()
     settled(page, "[role=status]", "Saved as a new version.")
+    page.wait_for_url(lambda address: "said=" not in address)
     page.reload()
     assert "Saved as a new version." not in page.content()
 
