@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from kettleglass.errors import Finding
 from kettleglass.recipe.work import Worked
@@ -19,11 +19,16 @@ def provisional(worked: Worked) -> Iterator[Finding]:
         yield Finding(
             "note",
             "from-memory",
-            f"The saponification value{'' if one else 's'} of {', '.join(names)} {'is' if one else 'are'} known"
+            f"The saponification value{'' if one else 's'} of {and_list(names)} {'is' if one else 'are'} known"
             " from memory only.",
             "Use your lot's certificate, and confirm before you print a label.",
             "fats",
         )
+
+
+def and_list(names: Sequence[str]) -> str:
+    """Names as people list them: “a”, “a and b”, “a, b and c”."""
+    return " and ".join(filter(None, (", ".join(names[:-1]), names[-1]))) if names else ""
 
 
 def of_materials(worked: Worked) -> Iterator[Finding]:
