@@ -61,17 +61,7 @@ class Axis:
 
     def figures_across(self, y: float, theme: Theme, *, signed: bool = False) -> Markup:
         """The figures of the majors with their foot at y, kept within the ends of the scale."""
-        return join(self._figure(value, y, theme, signed=signed) for value in self.majors())
-
-    def _figure(self, value: float, y: float, theme: Theme, *, signed: bool) -> Markup:
-        content = tick_text(value, self.major, signed=signed)
-        half = text_width_px(content) / 2
-        at = self.px(value)
-        if at - half < self.start_px - 0.5:
-            return text(self.start_px, y, content, fill=theme.quiet)
-        if at + half > self.end_px + 0.5:
-            return text(self.end_px, y, content, fill=theme.quiet, anchor="end")
-        return text(at, y, content, fill=theme.quiet, anchor="middle")
+        return _figures(self, y, theme.quiet, signed=signed)
 
 
 @lru_cache(maxsize=256)
@@ -87,6 +77,22 @@ def _upright(scale: Axis, x: float, stroke: str) -> Markup:
     marks = "".join(f"M{number(x)} {number(scale.px(v))}h{number(-size)}" for v, size in scale.divisions())
     base = f"M{number(x)} {number(scale.start_px)}V{number(scale.end_px)}"
     return path(base + marks, stroke=stroke, shape_rendering="crispEdges")
+
+
+@lru_cache(maxsize=256)
+def _figures(scale: Axis, y: float, fill: str, *, signed: bool) -> Markup:
+    return join(_figure(scale, value, y, fill, signed=signed) for value in scale.majors())
+
+
+def _figure(scale: Axis, value: float, y: float, fill: str, *, signed: bool) -> Markup:
+    content = tick_text(value, scale.major, signed=signed)
+    half = text_width_px(content) / 2
+    at = scale.px(value)
+    if at - half < scale.start_px - 0.5:
+        return text(scale.start_px, y, content, fill=fill)
+    if at + half > scale.end_px + 0.5:
+        return text(scale.end_px, y, content, fill=fill, anchor="end")
+    return text(at, y, content, fill=fill, anchor="middle")
 
 
 def tick_text(value: float, step: float, *, signed: bool = False) -> str:
