@@ -63,3 +63,9 @@ def test_a_fault_of_ours_is_told_as_json(pages, monkeypatch):
     answer = pages.post("/api/preview", content=RECIPES["Demo clear base"])
     assert answer.status_code == 500
     assert answer.json()["error"]["report"].startswith("report-")
+
+
+@pytest.mark.parametrize("odd", [{"recipe": {"name": "x"}, "y": [1]}, {"recipe": {"name": "x"}, "alkali": [1]}])
+def test_lists_where_tables_belong_are_refused_not_fallen_over(pages, odd):
+    answer = pages.post("/api/preview", json=odd)
+    assert answer.status_code in (200, 422)

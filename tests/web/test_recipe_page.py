@@ -370,3 +370,35 @@ def test_pounds_and_ounces_where_the_maker_weighs_in_them(pages, unit):
     address = recipe_address(pages)
     refreshed = live(pages, address, scale__unit=unit)
     assert weight(refreshed, 1) == ("200 g" if unit == "g" else "7.05 oz")
+
+
+def test_a_blank_recipe_takes_its_first_fat(pages):
+    choice = {"purpose": "base for re-melting", "look": "crystal clear", "from": "blank"}
+    begun = pages.post("/recipes", data=choice)
+    address = begun.headers["location"].partition("?")[0]
+    pages.post(address, data={**fields_of(pages.get(address).text), "do": "add:fats:coconut"})
+    fields = fields_of(pages.get(address).text)
+    name = next(one for one in fields if one.startswith("line.") and one.endswith(".amount"))
+    answered = pages.post(f"{address}/live", data={**fields, name: "300 g", "ui.typed": "1"})
+    assert answered.status_code == 200
+    assert pages.get(address).status_code == 200
+
+
+def test_what_i_have_of_one_waits_for_the_line_to_be_chosen(pages):
+    address = recipe_address(pages)
+    refreshed = live(pages, address, size__by="line", size__line="")
+    assert "No line is chosen to scale to." in refreshed
+    assert pages.get(address).status_code == 200
+    assert pages.get(f"{address}/sheet").status_code in (200, 422)
+
+
+def test_an_older_page_never_overwrites_a_newer_save(pages):
+    """Tab A saves and types on; tab B still shows the version before, and its save must not pass in silence."""
+    address = recipe_address(pages)
+    old = fields_of(pages.get(address).text)
+    pages.post(address, data={**old, "alkali.superfat": "5 %", "do": "save"})
+    newer = fields_of(pages.get(address).text)
+    pages.post(f"{address}/live", data={**newer, "alkali.superfat": "4 %", "ui.typed": "2"})
+    answered = pages.post(address, data={**old, "alkali.superfat": "6 %", "do": "save"})
+    assert answered.status_code == 409
+    assert "5 %" in answered.text and "6 %" in answered.text

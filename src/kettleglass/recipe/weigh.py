@@ -96,7 +96,13 @@ def size_factor(recipe: Recipe, solved: Solved) -> float:
     if size.by in ("mould", "kettle"):
         return _volume_factor(recipe, solved)
     if size.by == "line":
-        recipe.line(size.line_key)
+        if size.line_key not in sheet.keys:
+            raise BadInput(
+                f"There is no line called “{size.line_key}” to scale to."
+                if size.line_key
+                else "No line is chosen to scale to.",
+                remedy="Choose the ingredient of which you have a given amount.",
+            )
         base = float(masses[sheet.keys.index(size.line_key)])
     else:
         base = solved.fats_g if size.by == "fats" else float(masses.sum())

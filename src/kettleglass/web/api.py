@@ -137,7 +137,7 @@ def _file_text(tables: Mapping[str, Any]) -> str:
         table = tables.get(name)
         if isinstance(table, Mapping):
             blocks.append("\n".join([heading(name), *_entries(table)]))
-        elif isinstance(table, list):
+        elif isinstance(table, list) and all(isinstance(one, Mapping) for one in table):
             blocks += ["\n".join([heading(name, repeated=True), *_entries(one)]) for one in table]
         elif table is not None:
             blocks.insert(1, entry(name, table))

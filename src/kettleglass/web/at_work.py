@@ -8,7 +8,7 @@ from functools import lru_cache
 from operator import attrgetter
 from typing import Any
 
-from kettleglass.errors import BadInput, Finding, KettleglassError
+from kettleglass.errors import Finding, KettleglassError
 from kettleglass.recipe.exchange import ReadResult, read_recipe
 from kettleglass.recipe.preview import preview
 from kettleglass.recipe.recipe import Recipe
@@ -142,9 +142,9 @@ _FROM_THE_START = {"titration.titrant": "acid", "titration.given_as": "NaOH"}
 def as_sent(sitting: Sitting, typed: Typed) -> Sitting:
     """The sitting as the page that sent these fields began it: a page names the version that it was made from."""
     said = typed.get("version", "")
-    if sitting.drafted or not (said.isascii() and said.isdigit() and len(said) < 10):
+    if not (said.isascii() and said.isdigit() and len(said) < 10):
         return sitting
-    return replace(sitting, started_from=min(int(said), sitting.saved.version))
+    return replace(sitting, started_from=min(int(said), sitting.started_from, sitting.saved.version))
 
 
 def _key_of(recipe: Recipe) -> tuple[object, ...]:
@@ -168,9 +168,9 @@ def face_of(ask: Ask, recipe: Recipe, shelf: Shelf, remarks: tuple[Finding, ...]
 
 def try_face(
     ask: Ask, recipe: Recipe, shelf: Shelf, remarks: tuple[Finding, ...] = ()
-) -> tuple[Face | None, BadInput | None]:
+) -> tuple[Face | None, KettleglassError | None]:
     """The recipe worked out, or why it cannot be."""
     try:
         return face_of(ask, recipe, shelf, remarks), None
-    except BadInput as error:
+    except KettleglassError as error:
         return None, error

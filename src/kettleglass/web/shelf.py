@@ -76,10 +76,10 @@ class Shelf:
             usual = [self.catalogue.get(one) for one in USUAL.get(group, ()) if one in self.catalogue]
             return Offers(tuple((one.id, one) for one in usual[:limit]))
         kinds = KINDS_OF_GROUP.get(group, ())
-        found = self.catalogue.find(text, 4 * limit)
+        said, asked = self.spoken(text)
+        found = [one for one in self.catalogue.find(text, 4 * limit) if said is None or one.id != said.id]
         fitting = [material for material in found if material.kind in kinds]
         others = [material for material in found if material.kind not in kinds]
-        said, asked = self.spoken(text)
         named = [(" ".join(text.split()), said)] if said is not None else []
         return Offers((*named, *((one.id, one) for one in [*fitting, *others][:limit])), asked)
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from starlette.responses import HTMLResponse, Response
 
-from kettleglass.errors import BadInput, Finding
+from kettleglass.errors import BadInput, Finding, KettleglassError
 from kettleglass.recipe.compare import compare
 from kettleglass.recipe.exchange import write_recipe
 from kettleglass.recipe.method import steps as usual_steps
@@ -44,7 +44,7 @@ class View:
     read: FormRead
     shelf: Shelf
     face: Face | None
-    trouble: BadInput | None
+    trouble: KettleglassError | None
     differs: bool
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from urllib.parse import urlencode
 
@@ -108,7 +109,8 @@ def _aside(face: Face, system: UnitSystem) -> Row | None:
     if sure.chance_free_alkali <= face.recipe.certainty.target_chance:
         return None
     step = face.recipe.scale.step_g
-    return Row("stearic acid", "", format_mass(max(trim.value, step), step, system))
+    whole = math.ceil(trim.value / step - 1e-9) * step  # up: what is set aside has to be enough
+    return Row("stearic acid", "", format_mass(whole, step, system))
 
 
 def _facts(face: Face) -> list[str]:

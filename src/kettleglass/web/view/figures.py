@@ -147,7 +147,8 @@ def _published() -> tuple[Base, ...]:
 def clear_map(shown: Preview) -> Drawing:
     """The published clear and not-clear bases, with this pot, its doubt and its finished base."""
     sure = shown.worked.sure
-    cloud = tuple(Blend(*map(float, column)) for column in sure.cloud.T[:_CLOUD]) if sure is not None else ()
+    columns = sure.cloud.T[:_CLOUD] if sure is not None else ()
+    cloud = tuple(Blend(*map(float, column)) for column in columns if float(column.sum()) > 0.0)
     now, later = _blend(shown.charged), _blend(shown.finished)
     dried = later if later is not None and now is not None and later != now else None
     pot = ThisPot(now, cloud, dried, dried_name="finished") if now is not None else None
