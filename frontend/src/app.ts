@@ -1,6 +1,7 @@
 /** Everything the browser runs: fragments by htmx, and what the house adds to them. */
 import "htmx.org";
 import { noticeSilence, sayOnlyOnce } from "./connection";
+import { followFinding } from "./finding";
 import { keepFolds } from "./folds";
 import { printOnDemand } from "./printing";
 import { sayWhatIsUnderThePointer } from "./readout";
@@ -13,6 +14,7 @@ openWorkings();
 keepFolds();
 sayWhatIsUnderThePointer();
 followTyping();
+followFinding();
 noticeSilence();
 sayOnlyOnce();
 printOnDemand();

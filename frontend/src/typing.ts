@@ -1,3 +1,4 @@
+import { isSearch, takeFirst } from "./finding";
 import { placePieces } from "./pieces";
 import { afterEverySwap } from "./swaps";
 
@@ -14,15 +15,23 @@ export function followTyping(): void {
   const form = document.getElementById("recipe");
   if (!(form instanceof HTMLFormElement)) return;
   form.addEventListener("input", noteTheMoment, { capture: true });
-  form.addEventListener("keydown", (event) => {
-    if (event.key === "Enter" && event.target instanceof HTMLTextAreaElement && event.target.classList.contains("title-field")) event.preventDefault();
-  });
+  form.addEventListener("keydown", enterStays);
   form.addEventListener("focusout", () => requestAnimationFrame(() => placeFaults(true)));
   placePieces(() => {
     placeFaults(false);
     sayLater();
   });
   keepFocus();
+}
+
+/** Enter in a field works the recipe out where it stands; it neither sends the page nor breaks the line of the title. */
+function enterStays(event: KeyboardEvent): void {
+  const field = event.target;
+  const line = field instanceof HTMLInputElement || (field instanceof HTMLTextAreaElement && field.classList.contains("title-field"));
+  if (event.key !== "Enter" || event.isComposing || !line) return;
+  event.preventDefault();
+  if (isSearch(field)) takeFirst(field);
+  else field.dispatchEvent(new Event("input", { bubbles: true }));
 }
 
 /** When it was typed, and which width of each figure is shown, so that only that one is drawn. */
