@@ -34,10 +34,13 @@ def one_of(name: str, value: str, choices: tuple[str, ...]) -> None:
         raise UnknownName(name, value, choices)
 
 
-def finite(name: str, value: float, low: float, high: float) -> None:
+def finite(name: str, value: float, low: float, high: float, unit: str = "") -> None:
     """Raise `BadInput` unless the value is a number from low to high."""
     if not (math.isfinite(value) and low <= value <= high):
-        raise BadInput(f"{name} is {value:.10g}.", remedy=f"Give a number from {low:.10g} to {high:.10g}.")
+        after = f" {unit}" if unit else ""
+        raise BadInput(
+            f"{name} is {value:.10g}{after}.", remedy=f"Give a number from {low:.10g} to {high:.10g}{after}."
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +105,7 @@ class AlkaliPlan:
     water: LyeWater = LyeWater(1.4)
 
     def __post_init__(self) -> None:
-        finite("Superfat in %", self.superfat_percent, -20.0, 60.0)
+        finite("The superfat", self.superfat_percent, -20.0, 60.0, "%")
         one_of("way to share the alkali", self.share_by, ("mole", "mass"))
 
 
@@ -148,9 +151,9 @@ class Kettle:
 
     def __post_init__(self) -> None:
         one_of("kettle material", self.metal, METALS)
-        finite("The kettle's inner diameter", self.inner_diameter_mm, 10.0, 5000.0)
-        finite("The kettle's height", self.height_mm, 10.0, 5000.0)
-        finite("The head room", self.head_room, 0.0, 0.9)
+        finite("The kettle's inner diameter", self.inner_diameter_mm, 10.0, 5000.0, "mm")
+        finite("The kettle's height", self.height_mm, 10.0, 5000.0, "mm")
+        finite("The head room", 100.0 * self.head_room, 0.0, 90.0, "%")
 
     @property
     def volume_ml(self) -> float:
@@ -180,8 +183,8 @@ class WeighingScale:
     unit: Literal["g", "lb oz"] = "g"
 
     def __post_init__(self) -> None:
-        finite("The scale's step", self.step_g, 1e-4, 1000.0)
-        finite("The lye scale's step", self.lye_g, 1e-4, 1000.0)
+        finite("The scale's step", self.step_g, 1e-4, 1000.0, "g")
+        finite("The lye scale's step", self.lye_g, 1e-4, 1000.0, "g")
         one_of("unit", self.unit, ("g", "lb oz"))
 
     @property
@@ -216,8 +219,8 @@ class Losses:
     water: float = 0.0
 
     def __post_init__(self) -> None:
-        finite("The share of alcohol lost", self.alcohol, 0.0, 1.0)
-        finite("The share of water lost", self.water, 0.0, 1.0)
+        finite("The share of alcohol lost", 100.0 * self.alcohol, 0.0, 100.0, "%")
+        finite("The share of water lost", 100.0 * self.water, 0.0, 100.0, "%")
 
 
 @dataclass(frozen=True, slots=True)
@@ -231,8 +234,8 @@ class Certainty:
     seed: int = 1
 
     def __post_init__(self) -> None:
-        finite("The free alkali limit", self.free_alkali_limit_percent, 0.0, 10.0)
-        finite("The wanted chance", self.target_chance, 0.0001, 0.9999)
+        finite("The free alkali limit", self.free_alkali_limit_percent, 0.0, 10.0, "%")
+        finite("The wanted chance", 100.0 * self.target_chance, 0.01, 99.99, "%")
         one_of("kind of limits", self.limits, LIMITS)
         finite("The number of draws", self.draws, 100, 1_000_000)
         finite("The seed", self.seed, 0, 2**63 - 1)
@@ -265,7 +268,7 @@ class Recipe:
     def __post_init__(self) -> None:
         one_of("purpose", self.purpose, PURPOSES)
         one_of("look", self.look, LOOKS)
-        finite("The water hardness", self.water_hardness_mg_l, 0.0, 5000.0)
+        finite("The water hardness", self.water_hardness_mg_l, 0.0, 5000.0, "mg/L")
         keys = [line.key for line in self.lines]
         double = sorted({key for key in keys if keys.count(key) > 1})
         if double:
