@@ -122,8 +122,9 @@ def test_a_draft_is_what_was_typed_last_and_taking_it_keeps_it(book: Notebook) -
         assert (draft.form, draft.key, draft.who) == ('{"fats": "coconut"}', "page-1", "Ada")
 
 
-def test_twenty_states_of_each_draft_are_kept(book: Notebook) -> None:
+def test_twenty_states_of_each_draft_are_kept(book: Notebook, clock) -> None:
     for number in range(50):
+        clock.jump(timedelta(minutes=1))
         keep_draft(book, "a", str(number))
         keep_draft(book, "b", f"b{number // 10}")
     assert [draft.form for draft in draft_history(book, "a")] == [str(n) for n in range(30, 50)]

@@ -1,6 +1,7 @@
 """What is being typed and not saved yet, so that a reload or a crash loses nothing.
 
-A key is a recipe's id or that of one browser page. The last 20 states of each key are kept; clearing
+A key is a recipe's id or that of one browser page. The last 20 states of each key are kept, and the state before each
+of its last 20 clearings. Of states that follow each other within 5 seconds the first and the latest are kept. Clearing
 adds an empty state, so what was typed can still be found; a key left cleared for 30 days is forgotten.
 """
 
@@ -9,6 +10,7 @@ from __future__ import annotations
 import json
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from itertools import pairwise
 
 from sqlalchemy import delete, func, insert, select
 
@@ -18,6 +20,7 @@ from kettleglass.workshop.notebook import Notebook
 from kettleglass.workshop.tables import DRAFT
 
 KEPT_STATES = 20
+_ONE_BURST = timedelta(seconds=5)
 _FORGET_AFTER = timedelta(days=30)
 
 
@@ -41,6 +44,7 @@ def keep_draft(notebook: Notebook, key: str, form_json: str) -> Draft:
         if last is not None and last.form == form_json:
             return last
         number = _add(tx, key, json.dumps(form_json))
+        _drop_between(tx, key)
         _drop_older_states(tx, key)
         return Draft(number, key, tx.at, tx.who, form_json)
 
@@ -91,11 +95,30 @@ def _add(tx: Transaction, key: str, form: str | None) -> int:
     return number
 
 
+def _drop_between(tx: Transaction, key: str) -> None:
+    """Of the last three states the middle one goes, when all are typed by one maker within a burst of each other."""
+    query = select(DRAFT.c.id, DRAFT.c.at, DRAFT.c.who, DRAFT.c.form.is_(None)).where(DRAFT.c.key == key)
+    rows = tx.connection.execute(query.order_by(DRAFT.c.id.desc()).limit(3)).all()
+    if len(rows) < 3 or any(cleared for *_, cleared in rows) or len({who for _, _, who, _ in rows}) > 1:
+        return
+    (_, last, *_), (middle_id, middle, *_), (_, first, *_) = rows
+    if timedelta(0) <= last - middle <= _ONE_BURST and timedelta(0) <= middle - first <= _ONE_BURST:
+        tx.connection.execute(delete(DRAFT).where(DRAFT.c.id == middle_id))
+
+
 def _drop_older_states(tx: Transaction, key: str) -> None:
-    mine = select(DRAFT.c.id).where(DRAFT.c.key == key).order_by(DRAFT.c.id.desc())
-    oldest_kept = tx.connection.execute(mine.offset(KEPT_STATES - 1).limit(1)).scalar()
-    if oldest_kept is not None:
-        tx.connection.execute(delete(DRAFT).where(DRAFT.c.key == key, DRAFT.c.id < oldest_kept))
+    """The last states stay, and each state that was put aside together with the clearing that put it aside."""
+    mine = select(DRAFT.c.id, DRAFT.c.form.is_(None)).where(DRAFT.c.key == key).order_by(DRAFT.c.id.desc())
+    rows = [(number, cleared) for number, cleared in tx.connection.execute(mine)]
+    put_aside = [
+        (clearing, before)
+        for (clearing, cleared), (before, empty) in pairwise(rows)
+        if cleared and not empty
+    ]  # fmt: skip
+    kept = {number for number, _ in rows[:KEPT_STATES]}.union(*put_aside[:KEPT_STATES])
+    old = [number for number, _ in rows if number not in kept]
+    if old:
+        tx.connection.execute(delete(DRAFT).where(DRAFT.c.id.in_(old)))
 
 
 def _forget_long_cleared(tx: Transaction) -> None:
