@@ -87,6 +87,7 @@ SAID: Mapping[str, str] = {
     "kept-material": "Kept on your shelf.",
     "nothing-to-undo": "There is nothing further back.",
     "nothing-to-redo": "There is nothing to do again.",
+    "unfilled": "Not saved as a version yet: a line or step is not filled in. Fill it in or remove it. It is all kept.",
     "unreadable": "Not saved as a version yet: put right the fields marked in red. What you typed is kept.",
 }
 """Short sentences that may be shown once at the top of the next page; the address names only the key."""

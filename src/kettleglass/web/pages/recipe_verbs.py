@@ -14,6 +14,7 @@ from kettleglass.recipe.shelved import base_as_material
 from kettleglass.web.asking import Ask, go
 from kettleglass.web.at_work import Sitting, face_of
 from kettleglass.web.forms import FormRead
+from kettleglass.web.forms.fields import NUMBERED
 from kettleglass.web.pages.workshop import into
 from kettleglass.workshop import (
     NothingToUndo,
@@ -53,10 +54,13 @@ Verb = Callable[[Turn], Response]
 
 
 def save(turn: Turn) -> Response:
-    """A new version; refused with both texts when somebody saved meanwhile, kept as typed while something is wrong."""
+    """A new version; refused with both texts when somebody saved meanwhile, kept as typed while something is amiss."""
     wrong = [name for name, fault in turn.read.faults.items() if not fault.waiting]
     if wrong:
         return go(f"{turn.address}#{wrong[0]}", "unreadable", focus=wrong[0])
+    unfilled = [name for name in turn.read.faults if NUMBERED.fullmatch(name)]
+    if unfilled:
+        return go(f"{turn.address}#{unfilled[0]}", "unfilled", focus=unfilled[0])
     recipe, started_from = turn.read.recipe, turn.sitting.started_from
     if recipe == turn.sitting.recipe and started_from == turn.sitting.saved.version:
         clear_draft(turn.ask.book, turn.id)
