@@ -16,6 +16,7 @@ from kettleglass.materials.lots import FAT_FIGURES, Like, Lot, Measured, like_ma
 from kettleglass.materials.made import dye_stock, mixed, stock_lye
 from kettleglass.materials.material import Kind, LabelNames, Material
 from kettleglass.materials.strength import parse_strength
+from kettleglass.recipe.lyewater import plain_number
 from kettleglass.web.forms.own import (
     AtField,
     Entry,
@@ -101,6 +102,24 @@ def lot_of(typed: Typed, catalogue: Catalogue, lot_id: str) -> Lot:
         opened=read_field(typed, "opened", day), best_before=read_field(typed, "best_before", day),
         note=typed.get("note", "")[:2000],
     )  # fmt: skip
+
+
+def typed_of_lot(lot: Lot, catalogue: Catalogue) -> dict[str, str]:
+    """The fields of a lot, which `lot_of` reads back; what was paid has no field."""
+    base = lot.material_id
+    figures = {f"figure.{name}": _measured_said(said) for name, said in lot.figures.items()}
+    pale = "" if "dark" not in lot.traits else "no" if lot.traits["dark"] else "yes"
+    return figures | {
+        "base": catalogue.get(base).name if base in catalogue else base, "supplier_lot": lot.supplier_lot,
+        "supplier": lot.supplier, "acids": "\n".join(f"{acid} {plain_number(x)}" for acid, x in lot.acids.items()),
+        "pale": pale, "opened": lot.opened.isoformat() if lot.opened else "",
+        "best_before": lot.best_before.isoformat() if lot.best_before else "", "note": lot.note,
+    }  # fmt: skip
+
+
+def _measured_said(said: Measured) -> str:
+    value = plain_number(said.value)
+    return value if said.plus_minus is None else f"{value} ± {plain_number(said.plus_minus)}"
 
 
 def _marks(typed: Typed) -> dict[str, bool]:

@@ -12,6 +12,8 @@ from starlette.responses import HTMLResponse, Response
 from kettleglass.errors import KettleglassError, UnknownName
 from kettleglass.materials import Material
 from kettleglass.materials.catalogue import Catalogue
+from kettleglass.materials.documents import material_as_dict
+from kettleglass.materials.lots import lot_from_dict
 from kettleglass.materials.substances import SUBSTANCES
 from kettleglass.materials.words import figure_label, parts_in_words
 from kettleglass.science.species import PLAIN
@@ -27,6 +29,7 @@ from kettleglass.web.forms.makers import (
     base_of,
     figure_words,
     lot_of,
+    typed_of_lot,
 )
 from kettleglass.web.forms.own import MOST_ROWS, AtField, Entry, Made
 from kettleglass.web.pages.shelf import KIND_WORDS, figure_text
@@ -34,6 +37,7 @@ from kettleglass.web.view.sentences import shown_name
 from kettleglass.workshop import (
     NoSuchEntry,
     clear_draft,
+    draft_history,
     keep_draft,
     load_lot,
     load_material,
@@ -43,6 +47,7 @@ from kettleglass.workshop import (
     undo_lot,
     undo_material,
 )
+from kettleglass.workshop.changes import Latest
 from kettleglass.workshop.shelf import keep_lot, keep_own
 
 LEAST_ROWS, SPARE_ROWS = 3, 2
@@ -206,7 +211,41 @@ def change(ask: Ask) -> Response:
     draft = take_draft(ask.book, f"shelf/how/{entry_id}")
     if draft is None:
         raise UnknownName("form of", entry_id, ())
-    return go(f"/shelf/enter/{json.loads(draft.form)['how']}", id=entry_id)
+    how = HOWS[json.loads(draft.form)["how"]]
+    _bring_up_to_date(ask, how, (load_lot if is_lot else load_material)(ask.book, entry_id))
+    return go(f"/shelf/enter/{how.key}", id=entry_id)
+
+
+def _bring_up_to_date(ask: Ask, how: How, entry: Latest) -> None:
+    """What is typed for an entry that the book has moved on from gives way to what stands in the book now."""
+    key, version = _key(how, entry.id), str(entry.version)
+    if _typed_before(ask, how, entry.id).get("version") != version:
+        typed = _typed_as_in_book(ask, how, entry) | {"entry": entry.id, "version": version, "how": how.key}
+        keep_draft(ask.book, key, json.dumps(typed, ensure_ascii=False))
+
+
+def _typed_as_in_book(ask: Ask, how: How, entry: Latest) -> Typed:
+    """The fields as once typed for just this content; else a lot in plain figures, another as it was typed last."""
+    catalogue = ask.desk.shelf(invented=ask.invented).catalogue
+    for draft in reversed(draft_history(ask.book, _key(how, entry.id))):
+        typed = {str(name): str(said) for name, said in json.loads(draft.form).items()}
+        if _content(how, typed, catalogue, entry.id) == entry.content:
+            return typed
+    if how.key == "lot":
+        document = {name: said for name, said in entry.content.items() if name != "name"}
+        return typed_of_lot(lot_from_dict(document), catalogue)
+    return _typed_before(ask, how, entry.id)
+
+
+def _content(how: How, typed: Typed, catalogue: Catalogue, entry_id: str) -> object:
+    """What the book would say of these fields; None when they come to nothing."""
+    try:
+        if how.key == "lot":
+            lot = lot_of(typed, catalogue, entry_id)
+            return json.loads(json.dumps(lot.as_dict() | {"name": lot.label}))
+        return json.loads(json.dumps(material_as_dict(how.make(Entry(typed, catalogue, entry_id)).material)))
+    except KettleglassError:
+        return None
 
 
 def _is_lot(ask: Ask, entry_id: str) -> bool:
