@@ -44,7 +44,7 @@ function fallSilent(saved: HTMLElement): void {
   banner.className = "silence";
   banner.setAttribute("role", "alert");
   banner.textContent = `${SILENT}. It is asked again every ${AGAIN_MS / 1000} seconds; leave this page open.`;
-  document.body.append(banner);
+  document.body.prepend(banner);
 }
 
 function hearAgain(): void {
