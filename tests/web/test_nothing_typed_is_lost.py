@@ -83,3 +83,16 @@ def test_the_fields_of_a_lot_read_back_as_the_lot():
     assert lot.figures
     assert lot.acids
     assert lot_of(typed_of_lot(lot, load_catalogue()), load_catalogue(), "lot1") == lot
+
+
+def test_an_older_page_never_overwrites_a_newer_save(pages):
+    """Tab A saves and types on; tab B still shows the version before, and its save must not pass in silence."""
+    address = recipe_address(pages)
+    old = fields_of(pages.get(address).text)
+    pages.post(address, data={**old, "alkali.superfat": "5 %", "do": "save"})
+    newer = fields_of(pages.get(address).text)
+    pages.post(f"{address}/live", data={**newer, "alkali.superfat": "4 %", "ui.typed": "2"})
+    answered = pages.post(address, data={**old, "alkali.superfat": "6 %", "do": "save"})
+    assert answered.status_code == 409
+    assert "5 %" in answered.text
+    assert "6 %" in answered.text
