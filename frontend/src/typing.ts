@@ -22,6 +22,19 @@ export function followTyping(): void {
     sayLater();
   });
   keepFocus();
+  if (document.readyState === "complete") catchUp(form);
+  else addEventListener("load", () => catchUp(form), { once: true });
+}
+
+/** What was typed before the page could listen is worked out now. */
+function catchUp(form: HTMLFormElement): void {
+  const typed = [...form.elements].find(
+    (field) =>
+      (field instanceof HTMLTextAreaElement || (field instanceof HTMLInputElement && field.type === "text")) &&
+      !isSearch(field) &&
+      field.value !== field.defaultValue,
+  );
+  setTimeout(() => typed?.dispatchEvent(new Event("input", { bubbles: true })));
 }
 
 /** Enter in a field works the recipe out where it stands; it neither sends the page nor breaks the line of the title. */

@@ -296,3 +296,20 @@ def test_a_fault_of_ours_shows_what_was_typed(browser, live_server, monkeypatch)
     settled(page, "#face .kept", "333 g")
     assert page.input_value(AMOUNT) == "333 g"
     page.close()
+
+
+@pytest.mark.parametrize("height", [768, 900, 1080])
+def test_save_is_in_sight_on_a_desk(open_page, height):
+    page = open_demo(open_page, viewport={"width": 1360, "height": height})
+    place = page.get_by_role("button", name="Save", exact=True).bounding_box()
+    assert place is not None and place["y"] + place["height"] <= height
+
+
+def test_enter_in_a_field_works_it_out_where_it_stands(open_page):
+    page = open_demo(open_page)
+    page.evaluate("document.body.dataset.same = 'page'")
+    page.fill(AMOUNT, "230 g")
+    page.press(AMOUNT, "Enter")
+    settled(page, "#weigh-1", "230")
+    assert page.evaluate("document.body.dataset.same") == "page"
+    assert page.evaluate("document.activeElement.name.endsWith('.amount')")
