@@ -37,6 +37,11 @@ class Weights:
         """The charge sheet of these weights."""
         return self.solved.sheet
 
+    @property
+    def fats_g(self) -> float:
+        """What percentages of fats are of, in g at this batch size."""
+        return self.solved.fats_g * self.factor
+
 
 @dataclass(frozen=True, slots=True)
 class SizeOffer:

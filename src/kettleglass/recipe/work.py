@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from kettleglass.errors import Finding, UnknownName
 from kettleglass.materials import Material
+from kettleglass.recipe.alkali import WATERY
 from kettleglass.recipe.doubt import HowSure, how_sure
 from kettleglass.recipe.leaving import leaving_g
 from kettleglass.recipe.recipe import Line, Recipe, Stage
@@ -74,10 +76,21 @@ class Worked:
         moles = float(soap_mol(self.sheet.basis, self.cooked))
         return float(self.cooked[self.sheet.basis.soap].sum()) / moles if moles > 0.0 else 0.0
 
+    @cached_property
+    def in_use(self) -> tuple[tuple[Line, Material, float], ...]:
+        """The lines that weigh anything, with their material and grams, in the maker's order."""
+        rows = zip(self.sheet.lines, self.sheet.materials, self.weights.weighed_g.tolist(), strict=True)
+        return tuple(row for row in rows if row[2] > 0.0)
+
+    @property
+    def has_lye_water(self) -> bool:
+        """Whether a line of the lye is mostly water, so that the lye water has a place to go."""
+        lines = zip(self.sheet.lines, self.sheet.species("water"), strict=True)
+        return any(line.stage == "lye" and share >= WATERY for line, share in lines)
+
     def lines_with(self, trait: str) -> tuple[tuple[Line, Material], ...]:
         """The lines in use whose material bears a trait."""
-        pairs = zip(self.sheet.lines, self.sheet.materials, self.weights.weighed_g, strict=True)
-        return tuple((line, material) for line, material, mass in pairs if trait in material.traits and mass > 0.0)
+        return tuple((line, material) for line, material, _ in self.in_use if trait in material.traits)
 
     @property
     def stages(self) -> dict[Stage, tuple[str, ...]]:

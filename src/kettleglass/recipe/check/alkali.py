@@ -128,10 +128,8 @@ def paste_gate(worked: Worked) -> Iterator[Finding]:
         return
     later = [
         material.name
-        for line, material, mass in zip(
-            worked.sheet.lines, worked.sheet.materials, worked.weights.weighed_g, strict=True
-        )
-        if line.stage in ("clear", "syrup", "finish") and mass > 0.0 and _acts(material.composition)
+        for line, material, _ in worked.in_use
+        if line.stage in ("clear", "syrup", "finish") and _acts(material.composition)
     ]
     kind = "lye" if percent > 0.0 else "fat"
     yield Finding(

@@ -74,8 +74,8 @@ def hard_water(worked: Worked) -> Iterator[Finding]:
         return
     calcium_g = calcium_mol(added, recipe.water_hardness_mg_l) * CALCIUM_G_MOL
     held = sum(
-        material.figures["calcium_capacity_g_per_g"].value * float(mass)
-        for material, mass in zip(worked.sheet.materials, worked.weights.weighed_g, strict=True)
+        material.figures["calcium_capacity_g_per_g"].value * mass
+        for _, material, mass in worked.in_use
         if "calcium_capacity_g_per_g" in material.figures
     )
     if held >= calcium_g:

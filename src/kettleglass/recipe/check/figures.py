@@ -10,10 +10,7 @@ from kettleglass.recipe.work import Worked
 
 def provisional(worked: Worked) -> Iterator[Finding]:
     """Lye figures that nobody has seen in their source."""
-    names = [
-        material.name for material, mass in zip(worked.sheet.materials, worked.weights.weighed_g, strict=True)
-        if mass > 0.0 and "saponification_value" in material.provisional
-    ]  # fmt: skip
+    names = [material.name for _, material, _ in worked.in_use if "saponification_value" in material.provisional]
     if names:
         one = len(names) == 1
         yield Finding(
@@ -34,9 +31,9 @@ def and_list(names: Sequence[str]) -> str:
 def of_materials(worked: Worked) -> Iterator[Finding]:
     """Remarks that materials bring with them (browning sugars, figures that disagree, clouding scents)."""
     seen = set()
-    for line, material, mass in zip(worked.sheet.lines, worked.sheet.materials, worked.weights.weighed_g, strict=True):
+    for line, material, _ in worked.in_use:
         for remark in material.remarks:
-            if mass > 0.0 and (remark.code, material.id) not in seen:
+            if (remark.code, material.id) not in seen:
                 seen.add((remark.code, material.id))
                 yield Finding(remark.level, remark.code, remark.text, remark.advice, line.key, remark.source)
 

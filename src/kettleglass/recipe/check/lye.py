@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from kettleglass.errors import Finding
-from kettleglass.recipe.alkali import WATERY, pure_alkali_g
+from kettleglass.recipe.alkali import pure_alkali_g
 from kettleglass.recipe.work import Worked
 from kettleglass.science.lye import KOH_CRYSTALS_C, NAOH_CRYSTALS_C, saturated_fraction
 from kettleglass.science.pot import ROW
@@ -34,10 +34,8 @@ def lye_strength(worked: Worked) -> Iterator[Finding]:
     strength, limit = alkali / (alkali + water), saturated_fraction(potassium)
     if strength > limit:
         needed = alkali * (1 / limit - 1)
-        pairs = zip(worked.sheet.lines, worked.sheet.species("water"), strict=True)
-        watered = any(line.stage == "lye" and share >= WATERY for line, share in pairs)
         do = f"Give the lye at least {needed:.0f} g of water in all, {needed - water:.0f} g more."
-        if not watered:
+        if not worked.has_lye_water:
             do = f"Add water under Lye and leave its amount open; it takes at least {needed - water:.0f} g."
         yield Finding(
             "danger",
@@ -101,9 +99,7 @@ def lye_there(worked: Worked) -> Iterator[Finding]:
             "fats",
         )
     elsewhere = [
-        material.name
-        for line, material, mass in zip(sheet.lines, sheet.materials, masses, strict=True)
-        if line.stage != "lye" and material.kind == "alkali" and mass > 0.0
+        material.name for line, material, _ in worked.in_use if line.stage != "lye" and material.kind == "alkali"
     ]
     if elsewhere:
         yield Finding(

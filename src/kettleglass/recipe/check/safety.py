@@ -100,9 +100,9 @@ def _filled(share: float) -> str:
 
 def scent(worked: Worked) -> Iterator[Finding]:
     """A fragrance above the limit its supplier or the catalogue states."""
-    for line, material, mass in zip(worked.sheet.lines, worked.sheet.materials, worked.weights.weighed_g, strict=True):
+    for line, material, mass in worked.in_use:
         limit = material.figures.get("use_limit_percent")
-        if limit is None or mass <= 0.0 or worked.total_g <= 0.0:
+        if limit is None:
             continue
         percent = 100.0 * mass / worked.total_g
         if percent > limit.value:

@@ -9,7 +9,7 @@ from kettleglass.recipe.readings.reading import Pair, Reading
 from kettleglass.recipe.work import Worked
 from kettleglass.science.basis import Array
 from kettleglass.science.descriptors import parts_g, total_fatty_matter_g
-from kettleglass.science.pot import ROW
+from kettleglass.science.pot import alkali_balance_mol
 from kettleglass.science.saponify import NAOH_G_MOL
 
 PART_LABELS: Mapping[str, str] = {
@@ -130,13 +130,11 @@ def alkali_readings(worked: Worked) -> Iterator[Reading]:
     """Free alkali of the nominal pot, signed, in % NaOH."""
     if worked.total_g <= 0.0:
         return
-    basis, pot = worked.sheet.basis, worked.cooked
-    free = float(pot[ROW["hydroxide"]]) * basis.mol_per_g[ROW["hydroxide"]]
-    bound = float(basis.mol_per_g[basis.acyl] @ pot[basis.acyl] + basis.mol_per_g[basis.acid] @ pot[basis.acid])
+    free_mol = float(alkali_balance_mol(worked.sheet.basis, worked.cooked))
     yield Reading(
         "pot.free_alkali",
         "free alkali less free fat",
-        100 * (free - bound) * NAOH_G_MOL / worked.total_g,
+        100 * free_mol * NAOH_G_MOL / worked.total_g,
         "% NaOH",
         "Hydroxide less fatty groups still to take it up, of the weights as rounded.",
         decimals=3,

@@ -57,9 +57,9 @@ Working = tuple[str, tuple[Pair, ...], tuple[str, ...], Known]
 def fat_inputs(worked: Worked) -> Working:
     """The saponification values that an alkali weight rests on."""
     pairs, sources, known = [], [], []
-    for material, mass in zip(worked.sheet.materials, worked.weights.weighed_g, strict=True):
+    for _, material, _ in worked.in_use:
         figure = material.figures.get("saponification_value")
-        if figure is not None and mass > 0.0:
+        if figure is not None:
             pairs.append(
                 (material.name, f"{figure.value:g} mg KOH/g ({figure.low:g} to {figure.high:g}, {figure.known})")
             )
@@ -125,7 +125,7 @@ def _water_working(worked: Worked, exact: float) -> Working:
 
 def _plain_working(worked: Worked, line: Line, material: Material, exact: float) -> Working:
     amount, factor = line.amount, worked.weights.factor
-    fats = worked.weights.solved.fats_g * factor
+    fats = worked.weights.fats_g
     if amount.by == "g":
         text = f"{amount.value:g} g as typed."
     elif amount.by == "mL":
@@ -169,7 +169,7 @@ def lye_readings(worked: Worked) -> Iterator[Reading]:
     rows = [r for r, line in enumerate(sheet.lines) if line.stage == "lye"]
     pure = pure_alkali_g(sheet, masses)
     water = float(sum(sheet.compositions[ROW["water"], r] * masses[r] for r in rows))
-    fats = worked.weights.solved.fats_g * worked.weights.factor
+    fats = worked.weights.fats_g
     yield Reading(
         "lye.alkali",
         "pure alkali",

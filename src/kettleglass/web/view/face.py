@@ -11,7 +11,6 @@ from kettleglass.paper.svg import Markup
 from kettleglass.paper.ternary import legend_mark
 from kettleglass.paper.theme import Fill
 from kettleglass.paper.windows import Window, verdict_dot, verdict_word
-from kettleglass.recipe.alkali import WATERY
 from kettleglass.recipe.lyewater import say_lye_water
 from kettleglass.recipe.preview import Preview
 from kettleglass.recipe.readings import Reading, chance_text
@@ -183,12 +182,7 @@ class Face:
     def lye_water_also(self) -> tuple[str, ...]:
         """The lye water said in the other ways."""
         alkali, water, fats = (self._value(key) for key in ("lye.alkali", "lye.water", "fats"))
-        sheet = self.worked.sheet
-        watery = any(
-            line.stage == "lye" and share >= WATERY
-            for line, share in zip(sheet.lines, sheet.species("water"), strict=True)
-        )
-        if alkali <= 0.0 or water <= 0.0 or not watery:
+        if alkali <= 0.0 or water <= 0.0 or not self.worked.has_lye_water:
             return ()
         said = say_lye_water(alkali, water, fats)
         own = {"ratio": 0, "strength": 1, "of fats": 2, "mass": -1}[self.recipe.alkali.water.by]
