@@ -16,8 +16,8 @@ from dataclasses import replace
 from pathlib import Path
 from urllib.parse import urlencode
 
+from kettleglass.cook.preview import preview
 from kettleglass.recipe.exchange import read_recipe
-from kettleglass.recipe.preview import preview
 from kettleglass.recipe.recipe import Amount, Recipe
 from kettleglass.settings import Settings
 from kettleglass.web.app import create_app

@@ -184,13 +184,13 @@ def test_written_text_stands_still(recipe: Recipe) -> None:
 
 
 def test_unknown_fields_are_kept_and_remarked_on() -> None:
-    text = SMALL.replace("[recipe]", 'later = [1, {a = 2}]\n[shop]\nshelf = "B"\n[recipe]\nrating = 5').replace(
+    text = SMALL.replace("[recipe]", 'someday = [1, {a = 2}]\n[shop]\nshelf = "B"\n[recipe]\nrating = 5').replace(
         'key = "lye"', 'key = "lye"\nbrand = "none"'
     )
     result = read_recipe(text)
     assert result.recipe is not None
     assert result.recipe.extras == {
-        "later": [1, {"a": 2}], "shop": {"shelf": "B"}, "recipe": {"rating": 5}, "line": {"lye": {"brand": "none"}},
+        "someday": [1, {"a": 2}], "shop": {"shelf": "B"}, "recipe": {"rating": 5}, "line": {"lye": {"brand": "none"}},
     }  # fmt: skip
     assert {finding.code for finding in result.findings} == {"unknown-field", "unknown-table"}
     assert {finding.level for finding in result.findings} == {"note"}

@@ -14,19 +14,21 @@ DEMO: dict[Stage, tuple[str, ...]] = {"fats": ("a",), "lye": ("b",), "clear": ("
 
 def test_the_usual_steps_run_in_the_order_of_the_pot() -> None:
     shown = steps((), DEMO)
-    assert [step.stage for step in shown] == ["fats", "lye", "paste", "clear", "syrup", "finish"]
-    assert "77–82 °C" in shown[2].hold and "30 minutes" in shown[2].hold
+    assert [step.stage for step in shown] == ["fats", "lye", "paste", "clear", "clear", "syrup", "finish", "finish"]
+    assert "77–82 °C" in shown[2].hold and "30 minutes" in shown[2].hold and "covered" in shown[2].hold
     assert shown[3].line_keys == ("c",)
+    assert "open" in shown[3].hold and "about 30 minutes" in shown[4].hold and "covered" in shown[4].hold
 
 
 def test_stages_that_are_not_used_have_no_step() -> None:
-    assert [step.stage for step in steps((), {"clear": ("a",)})] == ["clear"]
+    assert [step.stage for step in steps((), {"clear": ("a",)})] == ["clear", "clear"]
     assert steps((), {}) == ()
 
 
 def test_scent_is_cautioned_only_where_something_is_finished_with() -> None:
     assert all(SCENT not in step.cautions for step in steps((), DEMO))
-    assert SCENT in steps((), {**DEMO, "finish": ("e",)})[-1].cautions
+    scented = steps((), {**DEMO, "finish": ("e",)})
+    assert [SCENT in step.cautions for step in scented if step.stage == "finish"] == [True, False]
 
 
 @pytest.mark.parametrize("written", [c for n in (1, 2, 3) for c in combinations(STAGES, n)], ids="-".join)

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
+from kettleglass.cook.preview import preview
 from kettleglass.errors import UnknownName
 from kettleglass.materials.catalogue import load_catalogue
-from kettleglass.recipe.preview import preview
 from kettleglass.recipe.recipe import LOOKS, PURPOSES
 from kettleglass.recipe.starts import starting_recipe
 from kettleglass.recipe.work import finder

@@ -190,7 +190,7 @@ def test_steps_of_ones_own(pages):
     page = pressed(pages, address, "step-usual")
     fields = fields_of(page)
     texts = [text for name, text in fields.items() if re.fullmatch(r"method\.\d+\.text", name)]
-    assert len(texts) == 6
+    assert len(texts) == 8
     assert "Melt the fats" in texts[0]
     page = pressed(pages, address, "step-down:1", method__1__text="Warm the kettle.", method__1__time="5 min")
     assert fields_of(page)["order.method"].startswith("2 1")

@@ -8,10 +8,10 @@ import click
 
 from kettleglass.cli.shelf import shelf
 from kettleglass.cli.show import DANGER, as_json, fail, table
+from kettleglass.cook.preview import Preview, balance_dict, findings_list, preview, weights_dict
 from kettleglass.errors import Finding
 from kettleglass.recipe.compare import compare as compare_worked
 from kettleglass.recipe.exchange import read_recipe
-from kettleglass.recipe.preview import Preview, balance_dict, findings_list, preview, weights_dict
 from kettleglass.recipe.readings import chance_text, number_text, unit_key
 from kettleglass.recipe.recipe import STAGES
 from kettleglass.units import UnitSystem, format_mass

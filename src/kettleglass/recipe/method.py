@@ -46,32 +46,60 @@ CAUTIONS: dict[Stage, tuple[str, ...]] = {
 
 SCENT = "Scent has a flash point of its own: add it as cool as the base still pours."
 
-_USUAL: dict[Stage, tuple[str, str]] = {
-    "fats": ("Melt the fats together and bring them to 77–82 °C (170–180 °F).", "77–82 °C"),
+HOLD_C = 80.0
+HOLD_TEXT = "77–82 °C"
+"""The usual hold of 170–180 °F, and the figure within it that is reckoned with."""
+
+USUAL: dict[Stage, tuple[MethodStep, ...]] = {
+    "fats": (
+        MethodStep("Melt the fats together and bring them to 77–82 °C (170–180 °F).", "fats", HOLD_C, 20.0),
+    ),
     "lye": (
-        "Stir the alkali into its water, let the lye clear, then stir it into the fats until the mass holds.",
-        "77–82 °C",
+        MethodStep(
+            "Stir the alkali into its water, let the lye clear, then stir it into the fats until the mass holds.",
+            "lye", HOLD_C, 15.0, covered=False,
+        ),
     ),
     "paste": (
-        "Cook the paste covered until a test shows no free fat and no free alkali: the gate before the solvents.",
-        "about 30 minutes at 77–82 °C",
+        MethodStep(
+            "Cook the paste covered until a test shows no free fat and no free alkali: the gate before the solvents.",
+            "paste", HOLD_C, 30.0,
+        ),
     ),
     "clear": (
-        (
+        MethodStep(
             "Warm the alcohol and glycerol together in a covered, vented vessel in a water bath. Heat off, stir them"
-            " into the paste until no lump is left, cover."
+            " into the paste until no lump is left.", "clear", HOLD_C, 5.0, covered=False,
         ),
-        "about 30 minutes covered at 77–82 °C",
+        MethodStep("Cover and hold it hot, without a lump, until it is clear to the bottom.", "clear", HOLD_C, 30.0),
     ),
     "syrup": (
-        "Stir in the strained syrup, hot. Put a drop on a cold plate: clear and firm means it is ready.",
-        "77–82 °C",
+        MethodStep(
+            "Stir in the strained syrup, hot. Put a drop on a cold plate: clear and firm means it is ready.",
+            "syrup", HOLD_C, 5.0, covered=False,
+        ),
     ),
     "finish": (
-        "Rest it covered, skim. When a film forms after about 10 minutes it is mixed enough to pour.",
-        "about 10 minutes",
+        MethodStep(
+            "Rest it covered, skim. When a film forms after about 10 minutes it is mixed enough to pour.",
+            "finish", 77.0, 10.0,
+        ),
+        MethodStep("Pour it into the mould, and cover the kettle between pours.", "finish", 72.0, 5.0, covered=False),
     ),
-}
+}  # fmt: skip
+"""The usual steps of each stage, with what is held to."""
+_ALWAYS: tuple[Stage, ...] = ("fats", "lye", "paste", "finish")
+"""Stages that a cook with lye goes through even where no line stands in them."""
+
+
+def stages_of(lines_of: Mapping[Stage, tuple[str, ...]]) -> tuple[Stage, ...]:
+    """The stages that a cook of these lines goes through, in order."""
+    return tuple(stage for stage in STAGES if lines_of.get(stage) or (stage in _ALWAYS and lines_of.get("lye")))
+
+
+def usual_steps(lines_of: Mapping[Stage, tuple[str, ...]]) -> tuple[MethodStep, ...]:
+    """The usual steps for these lines, as the maker could have written them."""
+    return tuple(step for stage in stages_of(lines_of) for step in USUAL[stage])
 
 
 def steps(method: tuple[MethodStep, ...], lines_of: Mapping[Stage, tuple[str, ...]]) -> tuple[Step, ...]:
@@ -80,24 +108,12 @@ def steps(method: tuple[MethodStep, ...], lines_of: Mapping[Stage, tuple[str, ..
     `lines_of` names the lines of each stage that is in use. No caution is lost: that of a stage for which the maker
     wrote no step stands at the next step of theirs, or at the last.
     """
-    always: tuple[Stage, ...] = ("fats", "lye", "paste", "finish")
-    wanted = [stage for stage in STAGES if lines_of.get(stage) or (stage in always and lines_of.get("lye"))]
-    if not method:
-        return tuple(
-            Step(
-                _USUAL[stage][0],
-                stage,
-                _USUAL[stage][1],
-                cautions=_cautions(stage, lines_of),
-                line_keys=lines_of.get(stage, ()),
-            )
-            for stage in wanted
-        )
+    shown = method or usual_steps(lines_of)
     homes: dict[int, list[Stage]] = {}
     for stage in STAGES:
-        if stage in wanted or any(step.stage == stage for step in method):
-            homes.setdefault(_home(method, stage), []).append(stage)
-    return tuple(_own(step, homes.get(row, []), lines_of) for row, step in enumerate(method))
+        if shown and (stage in stages_of(lines_of) or any(step.stage == stage for step in shown)):
+            homes.setdefault(_home(shown, stage), []).append(stage)
+    return tuple(_shown(step, homes.get(row, []), lines_of, usual=not method) for row, step in enumerate(shown))
 
 
 def _cautions(stage: Stage, lines_of: Mapping[Stage, tuple[str, ...]]) -> tuple[str, ...]:
@@ -112,11 +128,12 @@ def _home(method: tuple[MethodStep, ...], stage: Stage) -> int:
     return found[0] if found else len(method) - 1
 
 
-def _own(step: MethodStep, homed: list[Stage], lines_of: Mapping[Stage, tuple[str, ...]]) -> Step:
-    """A step as the maker wrote it, with the cautions and lines of the stages that are at home there."""
-    hold = [f"{step.minutes:g} minutes"] if step.minutes is not None else []
+def _shown(step: MethodStep, homed: list[Stage], lines_of: Mapping[Stage, tuple[str, ...]], *, usual: bool) -> Step:
+    """A step with the cautions and lines of the stages that are at home there."""
+    about = "about " if usual else ""
+    hold = [f"{about}{step.minutes:g} minutes"] if step.minutes is not None else []
     if step.temperature_c is not None:
-        hold.append(f"{step.temperature_c:g} °C")
+        hold.append(HOLD_TEXT if usual and step.temperature_c == HOLD_C else f"{step.temperature_c:g} °C")
     hold.append("covered" if step.covered else "open")
     cautions = tuple(caution for stage in homed for caution in _cautions(stage, lines_of))
     keys = tuple(key for stage in homed for key in lines_of.get(stage, ()))

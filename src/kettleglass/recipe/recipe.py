@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from kettleglass.errors import BadInput, UnknownName
+from kettleglass.recipe.place import Place, finite, one_of
 
 SCHEMA = 1
 Stage = Literal["fats", "lye", "paste", "clear", "syrup", "finish"]
@@ -26,21 +27,6 @@ Metal = Literal["stainless steel", "enamel", "glass", "plastic", "aluminium", "o
 METALS: tuple[Metal, ...] = ("stainless steel", "enamel", "glass", "plastic", "aluminium", "other")
 Limits = Literal["published limits", "where limits and fatty acids agree"]
 LIMITS: tuple[Limits, ...] = ("published limits", "where limits and fatty acids agree")
-
-
-def one_of(name: str, value: str, choices: tuple[str, ...]) -> None:
-    """Raise `UnknownName` unless the value is one of the choices."""
-    if value not in choices:
-        raise UnknownName(name, value, choices)
-
-
-def finite(name: str, value: float, low: float, high: float, unit: str = "") -> None:
-    """Raise `BadInput` unless the value is a number from low to high."""
-    if not (math.isfinite(value) and low <= value <= high):
-        after = f" {unit}" if unit else ""
-        raise BadInput(
-            f"{name} is {value:.10g}{after}.", remedy=f"Give a number from {low:.10g} to {high:.10g}{after}."
-        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,26 +125,42 @@ class Mould:
         return one * self.cavities
 
 
+USUAL_DIAMETER_MM = 220.0
+"""Taken for a kettle that nobody has measured."""
+
+
 @dataclass(frozen=True, slots=True)
 class Kettle:
-    """The vessel (the *pot* is its contents): inner measures in mm; `head_room` is the share kept free for foam."""
+    """The vessel (the *pot* is its contents): inner measures in mm; `head_room` is the share kept free for foam.
+
+    Without a measured diameter, `diameter_mm` is that of a usual pot.
+    """
 
     name: str = "kettle"
     metal: Metal = "stainless steel"
-    inner_diameter_mm: float = 220.0
+    inner_diameter_mm: float | None = None
     height_mm: float = 180.0
     head_room: float = 0.35
+    mass_g: float | None = None
 
     def __post_init__(self) -> None:
         one_of("kettle material", self.metal, METALS)
-        finite("The kettle's inner diameter", self.inner_diameter_mm, 10.0, 5000.0, "mm")
+        if self.inner_diameter_mm is not None:
+            finite("The kettle's inner diameter", self.inner_diameter_mm, 10.0, 5000.0, "mm")
+        if self.mass_g is not None:
+            finite("The weight of the empty kettle", self.mass_g, 0.0, 2e6, "g")
         finite("The kettle's height", self.height_mm, 10.0, 5000.0, "mm")
         finite("The head room", 100.0 * self.head_room, 0.0, 90.0, "%")
 
     @property
     def volume_ml(self) -> float:
         """Brim-full volume in mL."""
-        return math.pi * self.inner_diameter_mm**2 / 4.0 * self.height_mm / 1000.0
+        return math.pi * self.diameter_mm**2 / 4.0 * self.height_mm / 1000.0
+
+    @property
+    def diameter_mm(self) -> float:
+        """The inner diameter in mm, as measured or else as assumed."""
+        return USUAL_DIAMETER_MM if self.inner_diameter_mm is None else self.inner_diameter_mm
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,14 +215,22 @@ class MethodStep:
 
 @dataclass(frozen=True, slots=True)
 class Losses:
-    """What leaves between pot and finished base, as shares (0-1) of the alcohols and of the water."""
+    """What leaves between pot and finished base, as shares (0-1) of the alcohols and of the water.
 
-    alcohol: float = 0.0
-    water: float = 0.0
+    None leaves it to the steps of the cook, from which it is reckoned.
+    """
+
+    alcohol: float | None = None
+    water: float | None = None
 
     def __post_init__(self) -> None:
-        finite("The share of alcohol lost", 100.0 * self.alcohol, 0.0, 100.0, "%")
-        finite("The share of water lost", 100.0 * self.water, 0.0, 100.0, "%")
+        for name, share in (("alcohol", self.alcohol), ("water", self.water)):
+            if share is not None:
+                finite(f"The share of {name} lost", 100.0 * share, 0.0, 100.0, "%")
+
+    def filled(self, alcohol: float, water: float) -> Losses:
+        """The same, with these shares where none is stated."""
+        return Losses(alcohol if self.alcohol is None else self.alcohol, water if self.water is None else self.water)
 
 
 @dataclass(frozen=True, slots=True)
@@ -254,6 +264,7 @@ class Recipe:
     scale: WeighingScale = WeighingScale()
     kettle: Kettle = Kettle()
     mould: Mould | None = None
+    place: Place = field(default_factory=Place)
     method: tuple[MethodStep, ...] = ()
     losses: Losses = Losses()
     certainty: Certainty = Certainty()

@@ -17,7 +17,7 @@ _CARRIED = frozenset(("dark", "haze", "opaque", "pigment", "synthetic", "methano
 
 
 def base_as_material(worked: Worked, material_id: str, name: str) -> Material:
-    """The finished base of a worked recipe (after its stated losses) as a material, in g/g.
+    """The finished base of a worked recipe (after its losses) as a material, in g/g.
 
     Its doubts are those of what went in, under the keys of their lots, so that base and oil still share one draw.
     Raises `BadInput` for an empty pot.
@@ -26,7 +26,7 @@ def base_as_material(worked: Worked, material_id: str, name: str) -> Material:
 
     def pot_at(offsets: Array) -> Array:
         pot = cook(sheet, masses[:, None], offsets[:, None])[:, 0]
-        left = take(pot, leaving_g(worked.recipe.losses, pot))
+        left = take(pot, leaving_g(worked.losses, pot))
         return np.asarray(left * (total_g / left.sum()))  # a doubt adds no mass, and what leaves depends on it
 
     used = (material for material, mass in zip(sheet.materials, masses, strict=True) if mass > 0.0)

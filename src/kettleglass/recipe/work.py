@@ -11,7 +11,7 @@ from kettleglass.materials import Material
 from kettleglass.recipe.alkali import WATERY
 from kettleglass.recipe.doubt import HowSure, how_sure
 from kettleglass.recipe.leaving import leaving_g
-from kettleglass.recipe.recipe import Line, Recipe, Stage
+from kettleglass.recipe.recipe import Line, Losses, Recipe, Stage
 from kettleglass.recipe.sheet import Find, Sheet, charge_sheet, cook, cook_ledger
 from kettleglass.recipe.solve import soap_g
 from kettleglass.recipe.weigh import SizeOffer, Weights, size_offer, weigh
@@ -25,10 +25,11 @@ class Worked:
     """A recipe worked out: weights, the pot as added, after reaction and finished, its doubt, and the ledger.
 
     Pots are (S,) in g over `sheet.basis`; `ledger` is (S, L), after reaction. `left_out` are remarks on lines that
-    could not be used; `sure` is None for an empty pot.
+    could not be used; `sure` is None for an empty pot. `losses` are the recipe's own, or else as they were reckoned.
     """
 
     recipe: Recipe
+    losses: Losses
     sheet: Sheet
     weights: Weights
     added: Array
@@ -101,8 +102,14 @@ class Worked:
         return out
 
 
-def work_out(recipe: Recipe, find: Find, *, random_pots: bool = True) -> Worked:
+Reckon = Callable[[Recipe, Sheet, Array], Losses]
+"""Gives the losses that the cook of a recipe makes: the recipe, its sheet, and the grams of its lines."""
+
+
+def work_out(recipe: Recipe, find: Find, *, random_pots: bool = True, reckon: Reckon | None = None) -> Worked:
     """Work a recipe out; lines whose material is not known are left out and said.
+
+    Losses that the recipe leaves open come from `reckon`, and are nothing without it.
 
     Raises `BadInput` when what is asked cannot be solved (an amount by volume without a density, percentages of
     the whole that leave no room, a batch size of nothing).
@@ -112,20 +119,30 @@ def work_out(recipe: Recipe, find: Find, *, random_pots: bool = True) -> Worked:
     weights = weigh(known, sheet)
     masses = weights.weighed_g
     cooked = cook(sheet, masses)
+    losses = _losses(known, sheet, masses, reckon)
     has_pot = random_pots and float(masses.sum()) > 0.0
     return Worked(
         recipe=recipe,
+        losses=losses,
         sheet=sheet,
         weights=weights,
         added=sheet.compositions @ masses,
         cooked=cooked,
-        finished=take(cooked, leaving_g(recipe.losses, cooked)),
+        finished=take(cooked, leaving_g(losses, cooked)),
         ledger=cook_ledger(sheet, masses),
-        sure=how_sure(known, sheet, masses, weights.steps_g) if has_pot else None,
+        sure=how_sure(replace(known, losses=losses), sheet, masses, weights.steps_g) if has_pot else None,
         offer=size_offer(known, weights),
         volume_ml=volume_ml(sheet.basis, cooked),
         left_out=left_out,
     )
+
+
+def _losses(recipe: Recipe, sheet: Sheet, masses_g: Array, reckon: Reckon | None) -> Losses:
+    open_ones = recipe.losses.alcohol is None or recipe.losses.water is None
+    if not open_ones or reckon is None or float(masses_g.sum()) <= 0.0:
+        return recipe.losses.filled(0.0, 0.0)
+    reckoned = reckon(recipe, sheet, masses_g)
+    return recipe.losses.filled(reckoned.alcohol or 0.0, reckoned.water or 0.0)
 
 
 def _known_lines(recipe: Recipe, find: Find) -> tuple[Recipe, tuple[Finding, ...]]:

@@ -9,12 +9,12 @@ from typing import Any
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from starlette.responses import JSONResponse, Response
 
+from kettleglass.cook.preview import preview_dict
 from kettleglass.errors import BadInput, Finding
 from kettleglass.materials import Figure, Material
 from kettleglass.recipe.exchange import read_recipe
 from kettleglass.recipe.exchange.schema import SECTIONS
 from kettleglass.recipe.exchange.toml import entry, heading
-from kettleglass.recipe.preview import preview_dict
 from kettleglass.recipe.recipe import SCHEMA
 from kettleglass.web.asking import Ask
 from kettleglass.web.at_work import face_of

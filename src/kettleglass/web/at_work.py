@@ -8,9 +8,9 @@ from functools import lru_cache
 from operator import attrgetter
 from typing import Any
 
+from kettleglass.cook.preview import preview
 from kettleglass.errors import Finding, KettleglassError
 from kettleglass.recipe.exchange import ReadResult, read_recipe
-from kettleglass.recipe.preview import preview
 from kettleglass.recipe.recipe import Recipe
 from kettleglass.web.asking import Ask
 from kettleglass.web.forms import FormRead, Typed, read_form, typed_of

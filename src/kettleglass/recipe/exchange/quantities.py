@@ -11,6 +11,7 @@ from typing import cast
 
 from kettleglass import units
 from kettleglass.errors import Ambiguous, BadInput, UnknownName
+from kettleglass.recipe.exchange import surroundings
 from kettleglass.recipe.exchange.schema import FieldRule, Kind
 from kettleglass.recipe.hardness import parse_hardness
 from kettleglass.recipe.lyewater import (
@@ -195,6 +196,11 @@ READERS: dict[Kind, Callable[[FieldRule, object], object]] = {
     "amount": _by(parse_amount), "mass": _by(_mass), "length": _by(_length), "volume": _by(_volume),
     "percent": _by(parse_percent), "share": _by(parse_share), "lye water": _by(read_lye_water),
     "hardness": _by(parse_hardness), "temperature": _by(units.parse_temperature), "time": _by(parse_time),
+    "altitude": _by(surroundings.reader_of("an altitude", surroundings.ALTITUDE_M, "540 m")),
+    "pressure": _by(surroundings.reader_of("an air pressure", surroundings.PRESSURE_HPA, "1013 hPa")),
+    "power": _by(surroundings.reader_of("a power", surroundings.POWER_W, "800 W")),
+    "room": _by(surroundings.reader_of("the size of a room", surroundings.ROOM_M3, "40 m3")),
+    "airflow": _by(surroundings.reader_of("a flow of air", surroundings.AIRFLOW_M3_H, "120 m3/h")),
 }  # fmt: skip
 """What makes a value of what stands in a field; raises `BadInput` with what to write instead."""
 WRITERS: dict[Kind, Callable[[object], object]] = {
@@ -203,6 +209,7 @@ WRITERS: dict[Kind, Callable[[object], object]] = {
     "mass": _in("g"), "length": _in("mm"), "volume": _in("mL"), "percent": _in("%"),
     "share": lambda value: f"{percent_of_fraction(cast(float, value))} %",
     "lye water": lambda value: lye_water_text(cast(LyeWater, value)), "hardness": _in("mg/L"),
-    "temperature": _in("°C"), "time": _in("min"),
+    "temperature": _in("°C"), "time": _in("min"), "altitude": _in("m"), "pressure": _in("hPa"), "power": _in("W"),
+    "room": _in("m3"), "airflow": _in("m3/h"),
 }  # fmt: skip
 """What stands in the file for a value; reads back as exactly that value."""

@@ -6,11 +6,12 @@ from dataclasses import dataclass, fields
 from typing import Literal
 
 from kettleglass.recipe import recipe as made
+from kettleglass.recipe.place import DRAUGHTS, HEATINGS, Place
 from kettleglass.recipe.recipe import SCHEMA
 
 Kind = Literal[
     "text", "choice", "whole number", "yes or no", "amount", "mass", "length", "volume", "percent", "share",
-    "lye water", "hardness", "temperature", "time",
+    "lye water", "hardness", "temperature", "time", "altitude", "pressure", "power", "room", "airflow",
 ]  # fmt: skip
 
 
@@ -83,9 +84,11 @@ SCALE = Section("scale", made.WeighingScale, "The scales that the weights are ro
 KETTLE = Section("kettle", made.Kettle, "The vessel.", (
     _R("name", "name", "text", "What it is called.", "tall kettle"),
     _R("metal", "metal", "choice", "What it is made of.", "enamel", made.METALS),
-    _R("inner_diameter", "inner_diameter_mm", "length", "Inner diameter.", "220 mm"),
+    _R("inner_diameter", "inner_diameter_mm", "length", "Inner diameter; left out: not measured.", "220 mm",
+       quiet=True),
     _R("height", "height_mm", "length", "Inner height.", "180 mm"),
     _R("head_room", "head_room", "share", "Share kept free for foam.", "35 %"),
+    _R("mass", "mass_g", "mass", "Weight of the empty kettle.", "1.8 kg", quiet=True),
 ))  # fmt: skip
 MOULD = Section("mould", made.Mould, "The mould, by its inner measures or by its cavities.", (
     _R("shape", "shape", "choice", "Which measures count.", "box", ("box", "cylinder", "cavities"), required=True),
@@ -96,9 +99,22 @@ MOULD = Section("mould", made.Mould, "The mould, by its inner measures or by its
     _R("cavities", "cavities", "whole number", "How many of them.", "12", quiet=True),
     _R("volume", "volume_ml", "volume", "Volume of one cavity.", "90 mL", quiet=True),
 ))  # fmt: skip
-LOSSES = Section("losses", made.Losses, "What leaves between the pot and the finished base.", (
-    _R("alcohol", "alcohol", "share", "Share of the alcohols that is lost.", "20 %"),
-    _R("water", "water", "share", "Share of the water that is lost.", "3 %"),
+PLACE = Section("place", Place, "Where it is cooked: the air around the pot, and what warms it.", (
+    _R("name", "name", "text", "What the place is called.", "back room"),
+    _R("altitude", "altitude_m", "altitude", "Height above the sea; left out: that of the workshop.", "540 m",
+       quiet=True),
+    _R("pressure", "pressure_hpa", "pressure", "What a barometer there shows, not reduced to sea level.", "955 hPa",
+       quiet=True),
+    _R("room_temperature", "room_c", "temperature", "Temperature of the room.", "20 °C"),
+    _R("draught", "draught", "choice", "How the air moves over the open pot.", "usual", DRAUGHTS),
+    _R("room", "room_m3", "room", "Size of the room.", "40 m3", quiet=True),
+    _R("airflow", "airflow_m3_h", "airflow", "Fresh air drawn through it.", "120 m3/h", quiet=True),
+    _R("heating", "heating", "choice", "What warms the kettle.", "water bath", HEATINGS),
+    _R("heater", "heater_w", "power", "Power of the heater.", "800 W", quiet=True),
+))  # fmt: skip
+LOSSES = Section("losses", made.Losses, "What leaves between the pot and the finished base; left out: reckoned.", (
+    _R("alcohol", "alcohol", "share", "Share of the alcohols that is lost.", "20 %", quiet=True),
+    _R("water", "water", "share", "Share of the water that is lost.", "3 %", quiet=True),
 ))  # fmt: skip
 CERTAINTY = Section("certainty", made.Certainty, "How the chance of free alkali is worked out.", (
     _R("free_alkali_limit", "free_alkali_limit_percent", "percent", "The most free alkali wanted, as NaOH.", "0.05 %"),
@@ -124,11 +140,11 @@ METHOD = Section("method", made.MethodStep, "One step of the method, in order.",
     _R("time", "minutes", "time", "How long.", "30 min", quiet=True),
     _R("covered", "covered", "yes or no", "Whether the pot is covered.", "true", quiet=True),
 ), repeated=True)  # fmt: skip
-SECTIONS = (RECIPE, ALKALI, SIZE, SCALE, KETTLE, MOULD, LOSSES, CERTAINTY, LINE, METHOD)
+SECTIONS = (RECIPE, ALKALI, SIZE, SCALE, KETTLE, MOULD, PLACE, LOSSES, CERTAINTY, LINE, METHOD)
 BY_NAME = {section.name: section for section in SECTIONS}
 ATTRIBUTE_OF = {
-    "alkali": "alkali", "size": "size", "scale": "scale", "kettle": "kettle", "mould": "mould", "losses": "losses",
-    "certainty": "certainty", "line": "lines", "method": "method",
+    "alkali": "alkali", "size": "size", "scale": "scale", "kettle": "kettle", "mould": "mould", "place": "place",
+    "losses": "losses", "certainty": "certainty", "line": "lines", "method": "method",
 }  # fmt: skip
 """Which attribute of `Recipe` a section fills; `[recipe]` itself fills the recipe's own."""
 
@@ -143,6 +159,7 @@ _PERCENT = r"^[^%]*[\d½¼¾]\s*(%|percent|per cent).*$"
 _PATTERNS: dict[Kind, str] = {
     "amount": rf"(^\s*solve\s*$)|({_QUANTITY})", "mass": _QUANTITY, "length": _QUANTITY, "volume": _QUANTITY,
     "percent": _PERCENT, "share": _PERCENT, "hardness": _QUANTITY, "temperature": _QUANTITY, "time": _QUANTITY,
+    "altitude": _QUANTITY, "pressure": _QUANTITY, "power": _QUANTITY, "room": _QUANTITY, "airflow": _QUANTITY,
     "lye water": r"\d",
 }  # fmt: skip
 _TYPES: dict[Kind, str] = {"whole number": "integer", "yes or no": "boolean"}

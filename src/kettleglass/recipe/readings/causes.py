@@ -61,7 +61,7 @@ def room_readings(worked: Worked) -> Iterator[Reading]:
     yield Reading(
         "kettle.fill", "of the kettle", 100.0 * high / kettle.volume_ml, "%",
         f"At most {high / 1000.0:.2f} L in a kettle of {kettle.volume_ml / 1000.0:.2f} L (π/4 ×"
-        f" {kettle.inner_diameter_mm:g}² × {kettle.height_mm:g} mm³, to the brim).",
+        f" {kettle.diameter_mm:g}² × {kettle.height_mm:g} mm³, to the brim).",
         known="memory", decimals=0,
     )  # fmt: skip
     if mould is not None and mould.total_ml > 0.0:

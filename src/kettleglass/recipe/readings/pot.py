@@ -47,14 +47,15 @@ def pot_readings(worked: Worked) -> Iterator[Reading]:
         sources=("ISO 685:1975",),
     )
     finished = float(worked.finished.sum())
-    losses = worked.recipe.losses
+    losses, stated = worked.losses, worked.recipe.losses
+    said = "as stated" if stated.alcohol is not None and stated.water is not None else "as reckoned from the steps"
     yield Reading(
         "pot.yield",
         "finished base",
         finished,
         "g",
-        f"The pot less {100 * losses.alcohol:g} % of its alcohol and {100 * losses.water:g} % of its water,"
-        " as stated under losses.",
+        f"The pot less {100 * (losses.alcohol or 0.0):.3g} % of its alcohol and {100 * (losses.water or 0.0):.3g} %"
+        f" of its water, {said} under losses.",
         decimals=0,
     )
     low, likely, high = worked.volume_ml

@@ -7,9 +7,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from kettleglass.errors import BadInput
+from kettleglass.recipe.exchange.quantities import WRITERS
 from kettleglass.recipe.exchange.schema import BY_NAME
-from kettleglass.recipe.method import Step
-from kettleglass.recipe.recipe import STAGES
+from kettleglass.recipe.recipe import STAGES, MethodStep
 from kettleglass.web.forms.fields import Typed, blank, line_ids, new_id, numbered_ids, step_ids
 
 GROUPS: tuple[tuple[str, str, tuple[str, ...]], ...] = (
@@ -42,7 +42,7 @@ class NewLine:
     amount: str = ""
 
 
-def edited(typed: Mapping[str, str], do: str, usual: Callable[[], tuple[Step, ...]]) -> Edit:
+def edited(typed: Mapping[str, str], do: str, usual: Callable[[], tuple[MethodStep, ...]]) -> Edit:
     """The fields after the order `do`, such as ``remove:3`` or ``set:alkali.superfat:1.5 %``.
 
     `usual` gives the usual steps, asked only to begin steps of one's own. Raises `BadInput` for an order that is
@@ -78,10 +78,10 @@ def _with_row(typed: Mapping[str, str], name: str, one: str, fields: Typed) -> T
     return {**typed, **{f"{name}.{one}.{field}": text for field, text in fields.items()}, **order}
 
 
-def with_step(typed: Mapping[str, str], text: str, stage: str) -> Edit:
-    """The fields with one more step of the maker's own."""
+def with_step(typed: Mapping[str, str], text: str, stage: str, **said: str) -> Edit:
+    """The fields with one more step of the maker's own; `said` are further fields of it."""
     one = new_id([*step_ids(typed), *_ever(typed, "method")])
-    fields = blank(BY_NAME["method"], text=text, stage=stage, covered="yes")
+    fields = blank(BY_NAME["method"], **{"text": text, "stage": stage, "covered": "yes", **said})
     return Edit(_with_row(typed, "method", one, fields), f"method.{one}.text")
 
 
@@ -140,9 +140,14 @@ def _last_stage(typed: Mapping[str, str]) -> str:
     return stage if stage in STAGES else "finish"
 
 
-def _with_usual_steps(typed: Mapping[str, str], usual: tuple[Step, ...]) -> Edit:
+def _with_usual_steps(typed: Mapping[str, str], usual: tuple[MethodStep, ...]) -> Edit:
     now = Edit(dict(typed))
     for step in usual:
-        now = with_step(now.typed, step.text, step.stage)
+        said = {"covered": "yes" if step.covered else "no"}
+        if step.temperature_c is not None:
+            said["temperature"] = str(WRITERS["temperature"](step.temperature_c))
+        if step.minutes is not None:
+            said["time"] = str(WRITERS["time"](step.minutes))
+        now = with_step(now.typed, step.text, step.stage, **said)
     first = step_ids(now.typed)
     return Edit(now.typed, f"method.{first[0]}.text" if first else "")

@@ -10,7 +10,7 @@ from starlette.responses import HTMLResponse, Response
 from kettleglass.errors import BadInput, Finding, KettleglassError
 from kettleglass.recipe.compare import compare
 from kettleglass.recipe.exchange import write_recipe
-from kettleglass.recipe.method import steps as usual_steps
+from kettleglass.recipe.method import usual_steps
 from kettleglass.recipe.recipe import LIMITS, LOOKS, METALS, PURPOSES, SIZES, STAGES, Recipe, Stage
 from kettleglass.web import rendering
 from kettleglass.web.asking import Ask, go
@@ -205,7 +205,7 @@ def _edit(ask: Ask, typed: Typed, read: FormRead, shelf: Shelf) -> tuple[Typed, 
         pot = composition_of(try_face(ask, read.recipe, shelf)[0])
         wrong = next(iter(titration.faults(typed, pot)), "recipe.measured_free_alkali")
         return titration.worked_out(typed, pot), wrong
-    edit = edited(typed, do, lambda: usual_steps((), _lines_of(read.recipe)))
+    edit = edited(typed, do, lambda: usual_steps(_lines_of(read.recipe)))
     return edit.typed, edit.focus
 
 

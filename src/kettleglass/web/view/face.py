@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+from kettleglass.cook.preview import Preview
 from kettleglass.errors import Finding
 from kettleglass.paper.drawing import Drawing
 from kettleglass.paper.svg import Markup
@@ -12,7 +13,6 @@ from kettleglass.paper.ternary import legend_mark
 from kettleglass.paper.theme import Fill
 from kettleglass.paper.windows import Window, verdict_dot, verdict_word
 from kettleglass.recipe.lyewater import say_lye_water
-from kettleglass.recipe.preview import Preview
 from kettleglass.recipe.readings import Reading, chance_text
 from kettleglass.recipe.windows import Judgement
 from kettleglass.web.view import figures, sentences

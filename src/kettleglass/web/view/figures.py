@@ -6,6 +6,7 @@ from collections.abc import Callable
 from functools import cached_property, lru_cache
 from itertools import pairwise
 
+from kettleglass.cook.preview import Preview
 from kettleglass.paper.chance import chance_of_free_alkali
 from kettleglass.paper.distribution import Distribution
 from kettleglass.paper.drawing import Drawing
@@ -18,7 +19,6 @@ from kettleglass.paper.theme import FILLS, Fill
 from kettleglass.paper.triangle import Blend
 from kettleglass.paper.windows import Window, window_scale
 from kettleglass.recipe.doubt import HowSure
-from kettleglass.recipe.preview import Preview
 from kettleglass.recipe.published import published_bars
 from kettleglass.recipe.windows import Judgement
 from kettleglass.recipe.work import Worked

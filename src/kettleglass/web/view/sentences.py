@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from kettleglass.recipe.preview import Preview
+from kettleglass.cook.preview import Preview
 from kettleglass.recipe.readings import chance_text, number_text, water_sources
 from kettleglass.recipe.windows import Judgement
 from kettleglass.recipe.work import Worked
