@@ -23,28 +23,123 @@ class Step:
     line_keys: tuple[str, ...] = ()
 
 
-CAUTIONS: dict[Stage, tuple[str, ...]] = {
-    "fats": ("Hot fat burns: keep it below smoking, and water away from it.",),
-    "lye": (
-        "Lye causes severe burns to skin and eyes. Wear goggles, gloves and long sleeves; work in moving air.",
-        "Always the alkali into cold water, a little at a time, never water onto alkali; it heats up to near boiling.",
-        "No aluminium: lye dissolves it and gives off hydrogen. Steel, glass or polypropylene.",
-        "On skin or in eyes: rinse with running water for at least 15 minutes and get medical help at once.",
-    ),
-    "paste": ("The paste can rise suddenly: stay with it, keep a third of the kettle free.",),
-    "clear": (
-        (
-            "Alcohol vapour catches fire far below this temperature. No flame, hot plate element, spark or plugged-in"
-            " device within a metre while the lid is off; heat off while adding; never a tightly sealed vessel."
-        ),
-        "Have a lid and an alcohol-resistant or dry-powder extinguisher at hand; move the air, keep others out.",
-    ),
-    "syrup": ("Hot syrup sticks and burns. Add it slowly, the mass below its boiling point.",),
-    "finish": ("The base is hot and sticks to skin: gloves, a steady table, nobody else within reach.",),
-}
-"""What can hurt at each stage. Lye: H290, H314; ethanol: H225 (supplier safety data sheets)."""
+@dataclass(frozen=True, slots=True)
+class Caution:
+    """What can hurt, with what to do about it; `code` names it wherever it stands."""
 
-SCENT = "Scent has a flash point of its own: add it as cool as the base still pours."
+    code: str
+    text: str
+    source: str = ""
+
+
+_SDS_LYE = "supplier safety data sheets, NaOH (H290, H314)"
+_SDS_SPIRIT = "supplier safety data sheets, ethanol (H225); flash point 12 °C, IEC 60079-20-1"
+_PRACTICE = "common practice, no source"
+_SAID = (
+    Caution("fat-hot", "Hot fat burns: keep it below smoking, and water away from it.", _PRACTICE),
+    Caution(
+        "lye-protection",
+        "Lye causes severe burns to skin and eyes. Wear goggles, better with a face shield, gloves of nitrile or"
+        " rubber, an apron and long sleeves; work in moving air.",
+        f"{_SDS_LYE}; P260, P280",
+    ),
+    Caution(
+        "lye-into-water",
+        "Always the alkali into cold water, a little at a time, never water onto alkali; it heats up to near boiling.",
+        _SDS_LYE,
+    ),
+    Caution(
+        "lye-portions",
+        "Stir the lye in by portions: all at once onto hot fat, melted fatty acid or warm alcohol it can boil over.",
+        _PRACTICE,
+    ),
+    Caution(
+        "lye-metal",
+        "No aluminium, zinc or tin: lye dissolves them and gives off hydrogen. Stainless steel or polypropylene; glass"
+        " can crack under hot lye.",
+        _SDS_LYE,
+    ),
+    Caution(
+        "lye-first-aid",
+        "On skin: clothes off, rinse. In eyes: lenses out, rinse with running water for at least 15 minutes, go on"
+        " rinsing. Swallowed: rinse the mouth, no vomiting. Breathed in: fresh air. Call a poison centre or a doctor at"
+        " once; never vinegar or acid on a splash. Their word and local rules come first.",
+        "P301+P330+P331, P303+P361+P353, P304+P340, P305+P351+P338 (CLP Annex IV)",
+    ),
+    Caution("paste-rise", "The paste can rise suddenly: stay with it, keep a third of the kettle free.", _PRACTICE),
+    Caution(
+        "never-by-mouth",
+        "Never taste for free lye: titrate, or put phenolphthalein on a sample. pH does not measure free caustic.",
+        "Simmons & Appleton 1908 for the titration; H314",
+    ),
+    Caution(
+        "alcohol-zone",
+        "Alcohol vapour catches fire far below this temperature. No flame, hot plate element, sparking switch or"
+        " plugged-in device within a metre while the lid is off, whatever the room's average says.",
+        _SDS_SPIRIT,
+    ),
+    Caution(
+        "alcohol-adding",
+        "Heat off before the alcohol is opened and until it is stirred in and covered again.",
+        _PRACTICE,
+    ),
+    Caution(
+        "alcohol-vessel",
+        "Never a tightly sealed vessel, pot or premix: it must breathe. Warm alcohol only in a water bath, never"
+        " tightly wrapped, never between electric pads.",
+        _PRACTICE,
+    ),
+    Caution(
+        "alcohol-extinguisher",
+        "Have a lid or fire blanket and a class B extinguisher (dry powder, CO2 or alcohol-resistant foam) at hand;"
+        " never a water jet on burning alcohol. Move the air, at the floor too; keep others out.",
+        "supplier safety data sheets, ethanol (section 5)",
+    ),
+    Caution(
+        "alcohol-storage",
+        "Bring to the table only what this batch takes; the rest stays closed, away from heat, in a marked cabinet. The"
+        " local fire code, the insurer and licensed practice come first.",
+        "29 CFR 1910.106; HSE guidance to DSEAR",
+    ),
+    Caution("syrup-hot", "Hot syrup sticks and burns. Add it slowly, the mass below its boiling point.", _PRACTICE),
+    Caution(
+        "finish-hot", "The base is hot and sticks to skin: gloves, a steady table, nobody else within reach.", _PRACTICE
+    ),
+    Caution("scent-flash", "Scent has a flash point of its own: add it as cool as the base still pours.", _PRACTICE),
+    Caution(
+        "alcohol-lid",
+        "A lid that breathes, never clamped or weighted. When it is lifted, the metre around the pot can burn; cooling"
+        " under the lid passes through the flammable range too.",
+        _SDS_SPIRIT,
+    ),
+    Caution(
+        "alcohol-spray",
+        "Rest it covered and skim rather than spray alcohol on bubbles: a mist catches fire at any temperature. Who"
+        " sprays all the same: heat off, pulled from the wall, nothing that sparks within a metre, one puff, and the"
+        " bottle weighed before and after so that it counts as alcohol.",
+        _PRACTICE,
+    ),
+)
+CAUTION: dict[str, Caution] = {one.code: one for one in _SAID}
+"""Every caution by its code."""
+
+LYE_CODES = ("lye-protection", "lye-into-water", "lye-portions", "lye-metal", "lye-first-aid")
+ALCOHOL_CODES = ("alcohol-zone", "alcohol-adding", "alcohol-vessel", "alcohol-extinguisher", "alcohol-storage")
+STAGE_CODES: dict[Stage, tuple[str, ...]] = {
+    "fats": ("fat-hot",),
+    "lye": LYE_CODES,
+    "paste": ("paste-rise", "never-by-mouth"),
+    "clear": ALCOHOL_CODES,
+    "syrup": ("syrup-hot",),
+    "finish": ("finish-hot",),
+}
+"""What can hurt at each stage, by code."""
+CAUTIONS: dict[Stage, tuple[str, ...]] = {
+    stage: tuple(CAUTION[code].text for code in codes) for stage, codes in STAGE_CODES.items()
+}
+"""The same in words."""
+
+SCENT = CAUTION["scent-flash"].text
 
 HOLD_C = 80.0
 HOLD_TEXT = "77–82 °C"
@@ -102,39 +197,97 @@ def usual_steps(lines_of: Mapping[Stage, tuple[str, ...]]) -> tuple[MethodStep, 
     return tuple(step for stage in stages_of(lines_of) for step in USUAL[stage])
 
 
-def steps(method: tuple[MethodStep, ...], lines_of: Mapping[Stage, tuple[str, ...]]) -> tuple[Step, ...]:
+@dataclass(frozen=True, slots=True)
+class Hurtful:
+    """The keys of lines that bring alcohol, and of those that bring alkali; None: as their stage lets one expect."""
+
+    alcohol: frozenset[str] | None = None
+    caustic: frozenset[str] | None = None
+
+
+def steps(
+    method: tuple[MethodStep, ...], lines_of: Mapping[Stage, tuple[str, ...]], hurtful: Hurtful | None = None
+) -> tuple[Step, ...]:
     """The maker's own steps, or the usual ones for the stages in use, each with its cautions.
 
     `lines_of` names the lines of each stage that is in use. No caution is lost: that of a stage for which the maker
     wrote no step stands at the next step of theirs, or at the last.
     """
     shown = method or usual_steps(lines_of)
-    homes: dict[int, list[Stage]] = {}
-    for stage in STAGES:
-        if shown and (stage in stages_of(lines_of) or any(step.stage == stage for step in shown)):
-            homes.setdefault(_home(shown, stage), []).append(stage)
-    return tuple(_shown(step, homes.get(row, []), lines_of, usual=not method) for row, step in enumerate(shown))
+    codes = codes_at(shown, lines_of, hurtful)
+    entering = entering_at(shown)
+    return tuple(
+        _shown(step, codes[row], tuple(key for stage in entering[row] for key in lines_of.get(stage, ())),
+               usual=not method)
+        for row, step in enumerate(shown)
+    )  # fmt: skip
 
 
-def _cautions(stage: Stage, lines_of: Mapping[Stage, tuple[str, ...]]) -> tuple[str, ...]:
+def entering_at(method: tuple[MethodStep, ...]) -> tuple[tuple[Stage, ...], ...]:
+    """Which stages go into the pot at each step: its own and those before it that had no step; at the last, all."""
+    out: list[tuple[Stage, ...]] = []
+    done = 0
+    for row, step in enumerate(method):
+        reached = len(STAGES) if row == len(method) - 1 else max(done, STAGES.index(step.stage) + 1)
+        out.append(STAGES[done:reached])
+        done = reached
+    return tuple(out)
+
+
+def codes_at(
+    method: tuple[MethodStep, ...], lines_of: Mapping[Stage, tuple[str, ...]], hurtful: Hurtful | None = None
+) -> tuple[tuple[str, ...], ...]:
+    """The codes of the cautions at each step.
+
+    Those of a stage stand where it goes in, and at its own step where that comes later. Those of alkali and of alcohol
+    stand wherever such a line goes in, whatever its stage. From then on every step with alcohol in the pot says what
+    may be near it: with the lid off the zone around it, with the lid on that it breathes.
+    """
+    known = hurtful or Hurtful()
+    entering = entering_at(method)
+    in_use: set[Stage] = {*stages_of(lines_of), *(step.stage for step in method)}
+    wet = _stages_with(known.alcohol, lines_of, in_use & {"clear"})
+    caustic = _stages_with(known.caustic, lines_of, in_use & {"lye"})
+    out, alcohol, said = [], False, set[Stage]()
+    for step, stages in zip(method, entering, strict=True):
+        here = [stage for stage in stages if stage in in_use]
+        own = [step.stage] if step.stage not in (*here, *said) else []
+        said |= {step.stage} & {*here, *own}
+        adds = bool(wet & {*stages, *own})
+        alcohol = alcohol or adds
+        codes = [code for stage in (*own, *here) for code in _stage_codes(stage, lines_of)]
+        codes += LYE_CODES if caustic & {*stages, *own} else ()
+        codes += ALCOHOL_CODES if adds else ()
+        codes += _alcohol_codes(step, *here, *own) if alcohol else ()
+        out.append(tuple(dict.fromkeys(codes)))
+    return tuple(out)
+
+
+def _stages_with(
+    keys: frozenset[str] | None, lines_of: Mapping[Stage, tuple[str, ...]], usual: set[Stage]
+) -> set[Stage]:
+    return usual if keys is None else {stage for stage, there in lines_of.items() if keys & set(there)}
+
+
+def _stage_codes(stage: Stage, lines_of: Mapping[Stage, tuple[str, ...]]) -> tuple[str, ...]:
+    """What can hurt at a stage whatever its lines are; what the lines bring is said with them."""
+    if stage in ("lye", "clear"):
+        return ()
     scented = stage == "finish" and lines_of.get("finish")
-    return (*CAUTIONS[stage], SCENT) if scented else CAUTIONS[stage]
+    return (*STAGE_CODES[stage], "scent-flash") if scented else STAGE_CODES[stage]
 
 
-def _home(method: tuple[MethodStep, ...], stage: Stage) -> int:
-    """The step of the maker's at which the cautions of a stage stand: the first of it, else of the next stage."""
-    later = STAGES[STAGES.index(stage) :]
-    found = [row for wanted in later for row, step in enumerate(method) if step.stage == wanted]
-    return found[0] if found else len(method) - 1
+def _alcohol_codes(step: MethodStep, *stages: Stage) -> tuple[str, ...]:
+    """What to mind at a step with alcohol in the pot."""
+    lid = "alcohol-lid" if step.covered else "alcohol-zone"
+    return (lid, "alcohol-spray") if "finish" in stages else (lid,)
 
 
-def _shown(step: MethodStep, homed: list[Stage], lines_of: Mapping[Stage, tuple[str, ...]], *, usual: bool) -> Step:
-    """A step with the cautions and lines of the stages that are at home there."""
+def _shown(step: MethodStep, codes: tuple[str, ...], keys: tuple[str, ...], *, usual: bool) -> Step:
+    """A step with its cautions in words, and the lines that go in."""
     about = "about " if usual else ""
     hold = [f"{about}{step.minutes:g} minutes"] if step.minutes is not None else []
     if step.temperature_c is not None:
         hold.append(HOLD_TEXT if usual and step.temperature_c == HOLD_C else f"{step.temperature_c:g} °C")
     hold.append("covered" if step.covered else "open")
-    cautions = tuple(caution for stage in homed for caution in _cautions(stage, lines_of))
-    keys = tuple(key for stage in homed for key in lines_of.get(stage, ()))
-    return Step(step.text, step.stage, ", ".join(hold), cautions, keys)
+    return Step(step.text, step.stage, ", ".join(hold), tuple(CAUTION[code].text for code in codes), keys)
