@@ -27,7 +27,7 @@ def _hatch(kind: Fill, box: Box) -> str:
     if box.width < 1 or box.height < 1:
         return ""
     if kind == "alcohol":
-        return _leaning(box)
+        return leaning(box)
     return _lying(box) if kind in {"water", "salt"} else ""
 
 
@@ -37,8 +37,8 @@ def _lying(box: Box) -> str:
     return "".join(f"M{number(box.left)} {number(first + n * _STEP_PX)}h{number(box.width)}" for n in range(count))
 
 
-def _leaning(box: Box) -> str:
-    """Lines that rise to the right, cut at the edges of the rectangle."""
+def leaning(box: Box) -> str:
+    """The `d` of lines that rise to the right, cut at the edges of the rectangle."""
     run = box.height * _LEAN
     drawn = []
     foot = box.left - run + _STEP_PX
