@@ -16,7 +16,7 @@ from kettleglass.errors import BadInput, Finding, OutOfRange
 from kettleglass.materials.figure import Figure
 from kettleglass.materials.material import Doubt, Kind, LabelNames, Material, blend
 from kettleglass.science.basis import Array, Basis
-from kettleglass.science.lye import KOH_SATURATED, NAOH_SATURATED
+from kettleglass.science.heat.lye import KOH_SATURATED, NAOH_SATURATED
 from kettleglass.science.saponify import KOH_G_MOL, NAOH_G_MOL
 from kettleglass.science.species import formula_mass_g_mol
 

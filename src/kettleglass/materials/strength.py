@@ -16,7 +16,7 @@ from kettleglass.materials.material import swap_direction
 from kettleglass.materials.substances import Basis, Substance, substance_in, substance_named, tidy_words
 from kettleglass.science import mixture
 from kettleglass.science.alcoholometry import OIML, PROPAN_2_OL_SOURCE, UK_PROOF_SOURCE, US_PROOF_SOURCE
-from kettleglass.science.lye import KOH_SATURATED, NAOH_SATURATED
+from kettleglass.science.heat.lye import KOH_SATURATED, NAOH_SATURATED
 from kettleglass.science.syrup import SOLUBILITY_SOURCE
 from kettleglass.units import Region, parse_number
 

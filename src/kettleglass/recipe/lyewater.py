@@ -16,7 +16,7 @@ from decimal import Decimal
 
 from kettleglass.errors import Ambiguous, BadInput, Finding, KettleglassError
 from kettleglass.recipe.recipe import LyeWater
-from kettleglass.science.lye import KOH_SATURATED
+from kettleglass.science.heat.lye import KOH_SATURATED
 from kettleglass.science.saponify import KOH_G_MOL, NAOH_G_MOL
 from kettleglass.units import parse_mass, parse_number
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from kettleglass.errors import Finding
 from kettleglass.recipe.alkali import pure_alkali_g
 from kettleglass.recipe.work import Worked
-from kettleglass.science.lye import KOH_CRYSTALS_C, NAOH_CRYSTALS_C, saturated_fraction
+from kettleglass.science.heat.lye import first_crystals_c, saturated_fraction
 from kettleglass.science.pot import ROW
 
 NEAR_LIMIT = 0.9
@@ -55,7 +55,7 @@ def lye_strength(worked: Worked) -> Iterator[Finding]:
             "common practice, no source",
         )
     elif strength > NEAR_LIMIT * limit:
-        crystals = KOH_CRYSTALS_C if potassium > 0.5 else NAOH_CRYSTALS_C
+        crystals = first_crystals_c(strength, potassium)
         yield Finding(
             "caution",
             "lye-near-limit",
