@@ -52,14 +52,14 @@ HEAT_CAPACITY_J_G_K: dict[str, Quadratic] = {
     "sucrose": (1.84, 0.0, 0.0),
     "hexoses": (1.84, 0.0, 0.0),
     "sorbitol": (1.84, 0.0, 0.0),
-    "sodium": (2.3, 0.0, 0.0),
-    "potassium": (1.2, 0.0, 0.0),
+    "sodium": (2.6, 0.0, 0.0),
+    "potassium": (0.8, 0.0, 0.0),
     "triethanolammonium": (2.4, 0.0, 0.0),
-    "hydroxide": (2.0, 0.0, 0.0),
+    "hydroxide": (1.5, 0.0, 0.0),
 }
 """Liquids: Zabransky et al. and reference equations, evaluated with `chemicals` 1.5.2 at 20, 60 and 80 °C. Dissolved
-sugars: the slope of 4.19 - 2.35 w (Honig, as in Coulson & Richardson, 6th ed., Ex. 14.4). Ions: assumed, so that soap
-has 2.3 and lye of 30 % lies within 6 % of Laliberté 2009."""
+sugars: the slope of 4.19 - 2.35 w (Honig, as in Coulson & Richardson, 6th ed., Ex. 14.4). Ions: chosen so that
+lye of 30 % lies within 2 % (NaOH) and 8 % (KOH) of Laliberté 2009 while soap stays near 2.3."""
 _OTHER_J_G_K = Band(1.2, 2.0, 3.0)
 """Whatever has no row: salts, surfactants, the unspecified. Assumed."""
 _MIXING = 0.07
@@ -205,10 +205,9 @@ def temperature_after_c(
     capacity = positive("The heat capacity", capacity_j_k)
     seconds = 60.0 * positive("The time", minutes, zero=True)
     loss = positive("The loss of heat", loss_w_k, zero=True)
-    if loss == 0.0:
-        return from_c + power_w * seconds / capacity
-    steady_c = room_c + power_w / loss
-    return steady_c + (from_c - steady_c) * math.exp(-loss * seconds / capacity)
+    decay = loss * seconds / capacity
+    share = -math.expm1(-decay) / decay if decay > 0.0 else 1.0
+    return from_c + (power_w - loss * (from_c - room_c)) * seconds / capacity * share
 
 
 def warming_minutes(
@@ -230,10 +229,12 @@ def warming_minutes(
     loss = positive("The loss of heat", loss_w_k, zero=True)
     if to_c <= from_c:
         return 0.0
-    if loss == 0.0:
-        return capacity * (to_c - from_c) / power / 60.0 if power > 0.0 else None
-    steady_c = room_c + power / loss
-    return _decay_minutes(capacity, from_c, to_c, steady_c, loss) if steady_c > to_c else None
+    left_w = power - loss * (to_c - room_c)
+    if left_w <= 0.0:
+        return None
+    ratio = loss * (to_c - from_c) / left_w
+    share = math.log1p(ratio) / ratio if ratio > 0.0 else 1.0
+    return capacity * (to_c - from_c) / left_w * share / 60.0
 
 
 def bath_minutes(
