@@ -27,12 +27,12 @@ HANDLING_STEPS = 0.5
 """Standard deviation of one reading in steps of the scale, its rounding not counted (drops, drift; our estimate)."""
 _STEP = 0.025
 _CELLS = 360
-_OFFSETS: Array = (np.arange(_CELLS + 1) - 0.5 * _CELLS) * _STEP
+_OFFSETS: Array = np.asarray((np.arange(_CELLS + 1) - 0.5 * _CELLS) * _STEP, dtype=np.float64)
 """Edges of the grid in ln f about the prior: 90 times less to 90 times more."""
-_SCATTERS: Array = np.asarray(np.exp(np.linspace(-1.05, 1.05, 11)), dtype=np.float64)
+_SCATTERS: Array = np.asarray(np.exp(np.linspace(-1.05, 1.05, 11)))
 """Scatters that are weighed against each other, as multiples of the assumed one."""
 _SCATTER_SPREAD = 2.0
-_CURVE: Array = np.asarray(np.exp(np.linspace(-5.2, 5.2, 53)), dtype=np.float64)
+_CURVE: Array = np.asarray(np.exp(np.linspace(-5.2, 5.2, 53)))
 
 
 @dataclass(frozen=True, slots=True)

@@ -189,8 +189,7 @@ def evaporate(  # noqa: PLR0917 - the pot, its time and warmth, its mouth, its a
     80 °C, 0.24 m, 0.3 m/s: 7.6 g/min of ethanol and 3.9 of water at first, 205 g of ethanol after 30 min.
     """
     seconds = 60.0 * float(within("The time", minutes, 0.0, 1e6, unit="min"))
-    masses = _amounts("The grams in the pot", grams)
-    start, inert, shape = _columns(masses / _per_row(MOLAR_MASS_G_MOL, masses), inert_mol, (temperature_c, factor))
+    start, inert, shape = _columns(_moles(grams), inert_mol, (temperature_c, factor))
     way = _way(temperature_c, opening, air or Air(), factor)
     per_share, at_start = way.leaving(start, inert)
     steps = list(_Drying(way, start, inert).steps(seconds))
@@ -209,9 +208,12 @@ def evaporate(  # noqa: PLR0917 - the pot, its time and warmth, its mouth, its a
     )  # fmt: skip
 
 
-def _per_row(values: Array, like: Array) -> Array:
-    """One value a component, shaped to go with (C,) or (C, N)."""
-    return values.reshape((-1,) + (1,) * (like.ndim - 1))
+def _moles(grams: Array) -> Array:
+    """Moles (C,) or (C, N) of grams, both checked."""
+    masses = _amounts("The grams in the pot", grams)
+    if masses.ndim not in {1, 2} or len(masses) != len(COMPONENTS):
+        raise BadInput(f"A pot has {len(COMPONENTS)} components, but {masses.shape} were given.")
+    return np.asarray(masses / (MOLAR_MASS_G_MOL if masses.ndim == 1 else MOLAR_MASS_G_MOL[:, None]))
 
 
 def _amounts(name: str, values: float | Array) -> Array:
@@ -225,8 +227,6 @@ def _columns(
     moles: Array, inert_mol: float | Array, others: tuple[float | Array, ...]
 ) -> tuple[Array, Array, tuple[int, ...]]:
     """Moles as (C, N) and the inert as (N,) for as many pots as the longest argument, and the shape of the answer."""
-    if moles.ndim not in {1, 2} or len(moles) != len(COMPONENTS):
-        raise BadInput(f"A pot has {len(COMPONENTS)} components, but {moles.shape} were given.")
     inert = _amounts("The moles that stay", inert_mol)
     single = np.broadcast_shapes(moles.shape[1:], inert.shape, *(np.shape(other) for other in others))
     count = single[0] if single else 1
