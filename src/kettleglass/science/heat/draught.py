@@ -29,7 +29,7 @@ _STEP = 0.025
 _CELLS = 360
 _OFFSETS: Array = np.asarray((np.arange(_CELLS + 1) - 0.5 * _CELLS) * _STEP, dtype=np.float64)
 """Edges of the grid in ln f about the prior: 90 times less to 90 times more."""
-_SCATTERS: Array = np.asarray(np.exp(np.linspace(-1.05, 1.05, 11)))
+_SCATTERS: Array = np.asarray(np.exp(np.linspace(-1.4, 1.4, 15)))
 """Scatters that are weighed against each other, as multiples of the assumed one."""
 _SCATTER_SPREAD = 2.0
 _CURVE: Array = np.asarray(np.exp(np.linspace(-5.2, 5.2, 53)))
@@ -87,8 +87,9 @@ class LossCurve:
     volatile_g: float
 
     def loss_g(self, factor: float | Array) -> Array:
-        """The loss at a factor, between the reckoned ones linear in ln(factor)."""
-        return np.interp(np.log(factor), np.log(self.factors), self.losses_g)
+        """The loss at a factor; between the reckoned ones its logarithm is linear in that of the factor."""
+        logs = np.log(np.maximum(self.losses_g, 1e-12))
+        return np.asarray(np.exp(np.interp(np.log(factor), np.log(self.factors), logs)))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
