@@ -27,7 +27,7 @@ from kettleglass.science.heat.evaporation import (
     rate_g_per_s,
     stefan_factor,
 )
-from kettleglass.science.heat.liquid import Liquid
+from kettleglass.science.heat.liquid import Liquid, liquid_of
 from kettleglass.science.heat.vapour import COMPONENTS, MOLAR_MASS_G_MOL, saturation_pressure_pa
 
 WATER, ETHANOL, GLYCEROL = (COMPONENTS.index(name) for name in ("water", "ethanol", "glycerol"))
@@ -99,6 +99,16 @@ def test_grams_and_heat_of_a_worked_pot() -> None:
     assert gone.latent_w == pytest.approx(float(LATENT_J_G @ gone.lost_g) / 1800.0)
     left = liquid(gone.left_g, pot_4_kg()[1])
     assert float(boiling_of(left, ATM).temperature_c) == pytest.approx(87.9, abs=0.3)
+
+
+def test_a_liquid_brings_its_bound_water_and_what_is_dissolved_in_it() -> None:
+    """By mass fractions: the same pot, with nothing taken off its water by hand."""
+    shares = {"soap": 0.26, "ethanol": 0.15, "glycerol": 0.15, "sucrose": 0.15, "water": 0.29}
+    whole = liquid_of(shares)
+    grams = 4000.0 * np.array([shares.get(name, 0.0) for name in COMPONENTS])
+    gone = evaporate(grams, Liquid(4000.0 * whole.moles, 4000.0 * whole.inert_mol), 30.0, 80.0, POT_24)
+    assert gone.lost_g[ETHANOL] == pytest.approx(205.0, abs=2.0)
+    np.testing.assert_allclose(gone.rate_g_per_s, rate_g_per_s(whole, 80.0, POT_24, Air()), rtol=1e-9, atol=1e-30)
 
 
 def test_sugar_that_binds_no_water_changes_little() -> None:
@@ -345,13 +355,13 @@ def test_nothing_leaves_in_no_time_or_from_nothing() -> None:
     "wrong",
     [
         {"grams": pure("water", -1.0)}, {"grams": pure("water", math.nan)}, {"grams": np.ones(3)},
-        {"inert_mol": -0.1}, {"minutes": -1.0}, {"minutes": math.inf}, {"temperature_c": 150.0}, {"factor": 0.0},
+        {"beside": -0.1}, {"minutes": -1.0}, {"minutes": math.inf}, {"temperature_c": 150.0}, {"factor": 0.0},
         {"factor": math.nan},
     ],
 )  # fmt: skip
 def test_what_is_no_pot_is_refused(wrong: dict[str, object]) -> None:
     given_: dict[str, object] = {
-        "grams": pure("water"), "inert_mol": 0.0, "minutes": 1.0, "temperature_c": 80.0, "opening": POT_24, **wrong,
+        "grams": pure("water"), "beside": 0.0, "minutes": 1.0, "temperature_c": 80.0, "opening": POT_24, **wrong,
     }  # fmt: skip
     with pytest.raises(BadInput):
         evaporate(**given_)  # type: ignore[arg-type]

@@ -22,6 +22,7 @@ from kettleglass.errors import BadInput, Finding
 from kettleglass.science.basis import Array
 from kettleglass.science.draws import NORMAL_95
 from kettleglass.science.heat.evaporation import Air, Opening, evaporate
+from kettleglass.science.heat.liquid import Liquid
 
 HANDLING_STEPS = 0.5
 """Standard deviation of one reading in steps of the scale, its rounding not counted (drops, drift; our estimate)."""
@@ -136,10 +137,16 @@ class Weighed:
 
 
 def loss_curve(
-    grams: Array, inert_mol: float, minutes: float, temperature_c: float, opening: Opening, *, air: Air | None = None
+    grams: Array,
+    beside: Liquid | float,
+    minutes: float,
+    temperature_c: float,
+    opening: Opening,
+    *,
+    air: Air | None = None,
 ) -> LossCurve:
     """The loss of one pot (C,) for all factors that could be learnt, reckoned at once as `evaporate` does."""
-    run = evaporate(grams, inert_mol, minutes, temperature_c, opening, air, factor=_CURVE)
+    run = evaporate(grams, beside, minutes, temperature_c, opening, air, factor=_CURVE)
     rates = run.rate_g_per_s.max(axis=1)
     can_leave = rates > 1e-9 * max(float(rates.max()), 1e-30)
     losses = np.maximum.accumulate(run.lost_g.sum(axis=0))

@@ -171,28 +171,32 @@ def rate_g_per_s(
     """
     moles, inert, shape = _columns(liquid.moles, liquid.inert_mol, (temperature_c, factor))
     way = _way(temperature_c, opening, air, factor)
-    per_share, _ = way.leaving(moles, inert)
+    per_share, _ = way.leaving(moles, inert, np.zeros(1))
     return np.asarray(per_share * moles * MOLAR_MASS_G_MOL[:, None]).reshape(shape)
 
 
 def evaporate(  # noqa: PLR0917 - the pot, its time and warmth, its mouth, its air: in that order everywhere
-    grams: Array, inert_mol: float | Array, minutes: float, temperature_c: float | Array, opening: Opening,
+    grams: Array, beside: Liquid | float | Array, minutes: float, temperature_c: float | Array, opening: Opening,
     air: Air | None = None, *, factor: float | Array = 1.0,
 ) -> Evaporation:  # fmt: skip
     """What leaves a pot that is held at a temperature of 5 to 110 °C for some minutes (0 to a million).
 
-    `grams` are (C,) or (C, N) of the components, `inert_mol` () or (N,) of all else that counts as dissolved particles;
-    temperature and `factor` may be (N,) too. Bogacki-Shampine steps in ln(left), common to all pots; what cannot leave
+    `grams` are (C,) or (C, N) of the components, `beside` what else is there: the liquid they make, whose dissolved
+    particles and bound water stay as they are, or just moles of particles, () or (N,). Temperature and `factor` may be
+    (N,) too. Bogacki-Shampine steps in ln(left), common to all pots; what cannot leave
     (glycerol) stays to the last bit. Raises `OutOfRange`, and `BadInput` for what is negative or no number.
 
     Example (computed by hand in 30 s steps): a 4 kg pot of 26 % soap and 15 % each of ethanol, glycerol and sucrose,
     80 °C, 0.24 m, 0.3 m/s: 7.6 g/min of ethanol and 3.9 of water at first, 205 g of ethanol after 30 min.
     """
     seconds = 60.0 * float(within("The time", minutes, 0.0, 1e6, unit="min"))
-    start, inert, shape = _columns(_moles(grams), inert_mol, (temperature_c, factor))
+    moles = _moles(grams)
+    inert_mol = beside.inert_mol if isinstance(beside, Liquid) else beside
+    start, inert, shape = _columns(moles, inert_mol, (temperature_c, factor))
+    bound = np.maximum(moles[0] - beside.moles[0], 0.0) if isinstance(beside, Liquid) else np.zeros(1)
     way = _way(temperature_c, opening, air or Air(), factor)
-    per_share, at_start = way.leaving(start, inert)
-    steps = list(_Drying(way, start, inert).steps(seconds))
+    per_share, at_start = way.leaving(start, inert, bound)
+    steps = list(_Drying(way, start, inert, bound).steps(seconds))
     weights = MOLAR_MASS_G_MOL[:, None]
     trail = np.stack([start * np.exp(v) * weights for _, v, _ in steps])
     trail[0] = start * weights
@@ -262,14 +266,17 @@ class _Way:
     leak: Array | None = None
     puff: float | Array = 0.0
 
-    def leaving(self, moles: Array, inert_mol: Array) -> tuple[Array, Array]:
+    def leaving(self, moles: Array, inert_mol: Array, bound_mol: Array) -> tuple[Array, Array]:
         """The share of each component that leaves in a second (C, N), and the share of vapour at the surface (N,).
 
-        A lid never lets out more than the open pot would.
+        `bound_mol` of the water are no solvent, at most nine tenths of it. A lid never lets out more than the open pot
+        would.
         """
-        total = np.maximum(moles.sum(axis=0) + inert_mol, 1e-30)
+        held = np.minimum(bound_mol, 0.9 * moles[0])
+        total = np.maximum(moles.sum(axis=0) - held + inert_mol, 1e-30)
         fractions = moles / total
-        fractions[0] += 1e-30
+        free = 1.0 - held / np.maximum(moles[0], 1e-30)
+        fractions[0] = fractions[0] * free + 1e-30
         per_fraction = activity_coefficients(fractions, self.temperature_c) * self.saturation_pa
         share = np.einsum("cn,cn->n", per_fraction, fractions) / self.pressure_pa
         flux = stefan_factor(share)
@@ -278,7 +285,9 @@ class _Way:
             way = self.factor * film
         else:
             way = np.minimum(self.factor * (self.leak * flux + self.puff), np.minimum(self.factor, 1.0) * film)
-        return np.asarray(way * per_fraction / total), share
+        leaving = way * per_fraction / total
+        leaving[0] *= free
+        return np.asarray(leaving), share
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -288,6 +297,7 @@ class _Drying:
     way: _Way
     start: Array
     inert_mol: Array
+    bound_mol: Array
 
     def steps(self, seconds: float) -> Iterator[tuple[float, Array, Array]]:
         """Time in s, v (C, N) and the share of vapour (N,) after each step, from the start to the end."""
@@ -317,5 +327,5 @@ class _Drying:
 
     def _slope(self, v: Array) -> tuple[Array, Array]:
         wet = np.maximum(v, _DRY)
-        leaving, share = self.way.leaving(self.start * np.exp(wet), self.inert_mol)
+        leaving, share = self.way.leaving(self.start * np.exp(wet), self.inert_mol, self.bound_mol)
         return np.where(wet > _DRY, -leaving, 0.0), share
