@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from kettleglass.cli.shelf import shelf
+from kettleglass.cli.shelf import learnt, shelf
 from kettleglass.cli.show import DANGER, as_json, fail, table
 from kettleglass.cook.preview import Preview, balance_dict, findings_list, preview, weights_dict
 from kettleglass.errors import Finding
@@ -14,6 +14,7 @@ from kettleglass.recipe.compare import compare as compare_worked
 from kettleglass.recipe.exchange import read_recipe
 from kettleglass.recipe.readings import chance_text, number_text, unit_key
 from kettleglass.recipe.recipe import STAGES
+from kettleglass.settings import load_settings
 from kettleglass.units import UnitSystem, format_mass
 
 FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
@@ -35,7 +36,10 @@ def load(path: Path) -> Preview:
         )
     if read.recipe is None:
         fail(f"{path} is not a recipe that can be used.", *(_sentence(finding) for finding in read.findings))
-    return preview(read.recipe, shelf(read.recipe), remarks=read.findings)
+    return preview(
+        read.recipe, shelf(read.recipe), remarks=read.findings, altitude_m=load_settings().altitude_m,
+        learnt=learnt(read.recipe),
+    )  # fmt: skip
 
 
 def _sentence(finding: Finding) -> str:

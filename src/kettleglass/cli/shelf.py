@@ -1,7 +1,8 @@
-"""Which materials a recipe file may name: the catalogue, and the maker's own from the book where it needs them."""
+"""What a recipe file takes from its maker: materials and lots of their own, and what their weighed kettles taught."""
 
 from __future__ import annotations
 
+from kettleglass.cook.around import Learnt
 from kettleglass.materials.catalogue import load_catalogue
 from kettleglass.recipe.recipe import Recipe
 from kettleglass.recipe.sheet import Find
@@ -22,3 +23,17 @@ def shelf(recipe: Recipe) -> Find:
 
     with Notebook.open(path, clock=utc_now, who="") as book:
         return stock_of(book, catalogue).find
+
+
+def learnt(recipe: Recipe) -> Learnt:
+    """What the weighings of this kettle in this place have taught; nothing where there is no book."""
+    path = load_settings().home / OWN_BOOK
+    if not path.exists():
+        return Learnt()
+    from kettleglass.cook.weighed import learnt_from
+    from kettleglass.workshop import Notebook, utc_now
+    from kettleglass.workshop.kettles import kettle_weighings
+
+    with Notebook.open(path, clock=utc_now, who="") as book:
+        kept = kettle_weighings(book).of(recipe.kettle.name, recipe.place.name)
+    return learnt_from(one.weighing for one in kept)

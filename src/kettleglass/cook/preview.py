@@ -5,6 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from kettleglass.cook.around import Learnt, around
+from kettleglass.cook.check import hot_findings
+from kettleglass.cook.course import Course, course_of
+from kettleglass.cook.hot import HotPot, hot_pot
+from kettleglass.cook.readings import hot_readings
 from kettleglass.errors import Finding, most_serious_first
 from kettleglass.recipe.check import what_to_mind
 from kettleglass.recipe.method import Step, steps
@@ -12,7 +17,7 @@ from kettleglass.recipe.nearest import Neighbour, nearest
 from kettleglass.recipe.published import published_bars
 from kettleglass.recipe.readings import Reading, readings_of, water_sources
 from kettleglass.recipe.recipe import Losses, Recipe
-from kettleglass.recipe.sheet import Find
+from kettleglass.recipe.sheet import Find, Sheet
 from kettleglass.recipe.windows import Judgement, applicable, judge_all
 from kettleglass.recipe.work import Worked, work_out
 from kettleglass.science.basis import Array, Basis
@@ -21,7 +26,7 @@ from kettleglass.science.descriptors import clarity_of_one, window_quantities
 
 @dataclass(frozen=True, eq=False)
 class Preview:
-    """A worked recipe with its readings, what to mind, its windows, the nearest published bases and the method.
+    """A worked recipe with its readings, what to mind, its windows, the nearest published bases and the hot pot.
 
     `charged` and `finished` are the quantities of `window_quantities` for the pot after reaction and the finished
     base; what cannot be said is None. An opaque base has no clarity windows and no neighbours.
@@ -35,6 +40,7 @@ class Preview:
     judgements: tuple[Judgement, ...]
     nearest: tuple[Neighbour, ...]
     steps: tuple[Step, ...]
+    hot: HotPot
 
     @property
     def recipe(self) -> Recipe:
@@ -42,12 +48,20 @@ class Preview:
         return self.worked.recipe
 
 
-def preview(recipe: Recipe, find: Find, *, remarks: tuple[Finding, ...] = ()) -> Preview:
+def preview(
+    recipe: Recipe,
+    find: Find,
+    *,
+    remarks: tuple[Finding, ...] = (),
+    altitude_m: float = 0.0,
+    learnt: Learnt | None = None,
+) -> Preview:
     """Work a recipe out and judge it; `remarks` are those of reading it, put among what to mind.
 
-    Raises `BadInput` when what is asked cannot be solved (see `work_out`).
+    `altitude_m` is the workshop's, for a place that does not say its own; `learnt` what the maker's weighed kettles
+    have taught. Raises `BadInput` when what is asked cannot be solved (see `work_out`).
     """
-    worked = work_out(recipe, find)
+    worked, hot = cooked_out(recipe, find, altitude_m=altitude_m, learnt=learnt)
     basis = worked.sheet.basis
     charged, finished = _quantities(basis, worked.cooked), _quantities(basis, worked.finished)
     bands = worked.sure.bands if worked.sure else None
@@ -56,20 +70,39 @@ def preview(recipe: Recipe, find: Find, *, remarks: tuple[Finding, ...] = ()) ->
         charged,
         finished,
         charged_bands=bands,
-        finished_bands=bands if recipe.losses == Losses() else None,
+        finished_bands=bands if worked.losses == Losses(0.0, 0.0) else None,
     )
     has_soap = recipe.wants_clarity and worked.soap_g > 0.0
     near = nearest(clarity_of_one(basis, worked.cooked), published_bars()) if has_soap else ()
     return Preview(
         worked=worked,
-        readings=readings_of(worked),
-        findings=most_serious_first((*remarks, *what_to_mind(worked), *_outside(judgements, near))),
+        readings=readings_of(worked) | {reading.key: reading for reading in hot_readings(worked, hot)},
+        findings=most_serious_first(
+            (*remarks, *what_to_mind(worked), *hot_findings(worked, hot), *_outside(judgements, near))
+        ),
         charged=charged,
         finished=finished,
         judgements=judgements,
         nearest=near,
         steps=steps(recipe.method, worked.stages),
+        hot=hot,
     )
+
+
+def cooked_out(
+    recipe: Recipe, find: Find, *, altitude_m: float = 0.0, learnt: Learnt | None = None, random_pots: bool = True
+) -> tuple[Worked, HotPot]:
+    """A recipe worked out and followed through its cook; losses that it leaves open are those of its steps."""
+    air = around(recipe.place, altitude_m=altitude_m, learnt=learnt)
+    followed: list[Course] = []
+
+    def reckon(known: Recipe, sheet: Sheet, masses_g: Array) -> Losses:
+        followed.append(course_of(known, sheet, masses_g, air))
+        return followed[0].losses
+
+    worked = work_out(recipe, find, random_pots=random_pots, reckon=reckon)
+    course = followed[0] if followed else course_of(worked.recipe, worked.sheet, worked.weights.weighed_g, air)
+    return worked, hot_pot(worked, course, air)
 
 
 def _quantities(basis: Basis, pot: Array) -> dict[str, float | None]:

@@ -145,6 +145,9 @@ HOLD_C = 80.0
 HOLD_TEXT = "77–82 °C"
 """The usual hold of 170–180 °F, and the figure within it that is reckoned with."""
 
+ADDING_C = 72.0
+"""With the heat off the pot falls to about here while the solvents go in (Thomssen 1922 works at 71 °C)."""
+
 USUAL: dict[Stage, tuple[MethodStep, ...]] = {
     "fats": (
         MethodStep("Melt the fats together and bring them to 77–82 °C (170–180 °F).", "fats", HOLD_C, 20.0),
@@ -152,7 +155,7 @@ USUAL: dict[Stage, tuple[MethodStep, ...]] = {
     "lye": (
         MethodStep(
             "Stir the alkali into its water, let the lye clear, then stir it into the fats until the mass holds.",
-            "lye", HOLD_C, 15.0, covered=False,
+            "lye", 75.0, 10.0, covered=False,
         ),
     ),
     "paste": (
@@ -164,14 +167,14 @@ USUAL: dict[Stage, tuple[MethodStep, ...]] = {
     "clear": (
         MethodStep(
             "Warm the alcohol and glycerol together in a covered, vented vessel in a water bath. Heat off, stir them"
-            " into the paste until no lump is left.", "clear", HOLD_C, 5.0, covered=False,
+            " into the paste until no lump is left.", "clear", ADDING_C, 5.0, covered=False,
         ),
         MethodStep("Cover and hold it hot, without a lump, until it is clear to the bottom.", "clear", HOLD_C, 30.0),
     ),
     "syrup": (
         MethodStep(
             "Stir in the strained syrup, hot. Put a drop on a cold plate: clear and firm means it is ready.",
-            "syrup", HOLD_C, 5.0, covered=False,
+            "syrup", HOLD_C, 3.0, covered=False,
         ),
     ),
     "finish": (

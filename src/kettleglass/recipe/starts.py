@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from kettleglass.recipe.place import one_of
 from kettleglass.recipe.recipe import (
     LOOKS,
     PURPOSES,
@@ -25,7 +26,6 @@ from kettleglass.recipe.recipe import (
     Recipe,
     Stage,
     WeighingScale,
-    one_of,
 )
 
 

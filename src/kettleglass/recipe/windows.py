@@ -17,7 +17,8 @@ from typing import Literal, cast
 from kettleglass.errors import BadInput
 from kettleglass.materials.figure import KNOWN, Known
 from kettleglass.materials.tables import read_table
-from kettleglass.recipe.recipe import LOOKS, PURPOSES, Look, Purpose, one_of
+from kettleglass.recipe.place import one_of
+from kettleglass.recipe.recipe import LOOKS, PURPOSES, Look, Purpose
 
 Kind = Literal["window", "limit"]
 State = Literal["charged", "finished"]

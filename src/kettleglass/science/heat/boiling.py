@@ -71,7 +71,7 @@ def _beside(liquids: Sequence[Liquid]) -> Liquid:
 
 
 def boiling_band(basis: Basis, pot: Array, pressure_pa: float | Array = 101_325.0) -> tuple[Array, Array, Array]:
-    """Bubble points of a pot (S,) or pots (S, N) in °C: low, likely, high, each () or (N,). Refusals as `boiling_of`."""
+    """Bubble points of a pot (S,) or pots (S, N) in °C: low, likely, high, each () or (N,); refuses as `boiling_of`."""
     columns = pot[:, None] if pot.ndim == 1 else pot
     together = _beside([liquid_of_pot(basis, columns, treatment) for treatment in _TREATMENTS])
     pressure = np.tile(np.broadcast_to(np.asarray(pressure_pa, dtype=np.float64), columns.shape[1:]), 3)
@@ -123,7 +123,9 @@ def _solved(fractions: Array, pressure: Array) -> Array:
 
 
 def _partial_pa(fractions: Array, temperature_c: Array) -> Array:
-    return np.asarray(fractions * activity_coefficients(fractions, temperature_c) * saturation_pressure_pa(temperature_c))
+    return np.asarray(
+        fractions * activity_coefficients(fractions, temperature_c) * saturation_pressure_pa(temperature_c)
+    )
 
 
 def partial_pressures_pa(liquid: Liquid, temperature_c: float | Array) -> Array:
@@ -137,4 +139,4 @@ def pressure_at_pa(altitude_m: float) -> float:
     P = 101325 (1 - 2.25577e-5 h)^5.25588. Raises `OutOfRange`. Example: 89.87 kPa at 1000 m.
     """
     height = float(within("The altitude", altitude_m, -430.0, 5500.0, unit="m", source="ISO 2533:1975"))
-    return 101_325.0 * (1.0 - 2.25577e-5 * height) ** 5.25588
+    return float(101_325.0 * (1.0 - 2.25577e-5 * height) ** 5.25588)

@@ -2,8 +2,8 @@
 
 Nobody has measured how many particles a soap is in hot alcohol and water, so there are three treatments. Low: soap
 counts as nothing; central: 0.3 particle for each soap anion (micelles); in both a sugar binds five waters. High: soap
-wholly dissociated, two, and sugar binds none. Fats, free fatty acids, unsaponifiable, insoluble and whatever is not specified
-are not dissolved and count as nothing; a scent's own vapour pressure is not known, so it counts as nothing too.
+wholly dissociated, two, and sugar binds none. Fats, free fatty acids, unsaponifiable, insoluble and whatever is not
+specified are not dissolved and count as nothing; a scent's own vapour pressure is not known, so it counts as nothing.
 """
 
 from __future__ import annotations

@@ -28,8 +28,8 @@ _ANTOINE: Array = np.array([
     _NO_VAPOUR,
     (20.98656, 7414.239, 0.0),
 ])  # fmt: skip
-"""Rows A, B, C by component. Glycerol, 0.006 kPa at 80 °C, counts as no vapour. Propylene glycol runs through 0.0135 kPa
-at 20 °C and 0.992 kPa at 80 °C (open correlations)."""
+"""Rows A, B, C by component. Glycerol, 0.006 kPa at 80 °C, counts as no vapour. Propylene glycol runs through 0.0135
+kPa at 20 °C and 0.992 kPa at 80 °C (open correlations)."""
 
 _PAIRS: dict[tuple[str, str], tuple[float, float, float, float, float]] = {
     ("ethanol", "water"): (0.27674, -89.315, 0.61378, 380.552, 0.36141),

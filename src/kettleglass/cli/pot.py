@@ -1,0 +1,148 @@
+"""``kettleglass pot``: will the pot boil, how much leaves it, is the air safe, what to add back, and the plan."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from pathlib import Path
+from typing import Any
+
+import click
+
+from kettleglass.cli.recipe import AS_JSON, FILE, load
+from kettleglass.cli.show import DANGER, as_json, table
+from kettleglass.cook.answers import air_dict, back_dict, boil_dict, loss_dict
+from kettleglass.cook.back import add_back
+from kettleglass.cook.plan import Plan, plan, plan_dict
+from kettleglass.cook.prepare import WeighLine
+from kettleglass.cook.preview import Preview
+from kettleglass.units import format_mass, parse_mass
+
+CAUTION = "Hot alcohol can hurt: read the cautions of each step. Local codes and licensed practice come first."
+
+
+@click.group()
+def pot() -> None:
+    """Boiling, losses, air and the plan of a cook."""
+
+
+def _figures(shown: Preview, keys: Sequence[str]) -> list[tuple[str, ...]]:
+    found = [shown.readings[key] for key in keys if key in shown.readings]
+    return [(one.label, f"{one.text} {one.unit}", one.band_text) for one in found]
+
+
+def _answer(file: Path, wants_json: bool, data: Callable[[Preview], dict[str, Any]], keys: Sequence[str]) -> None:
+    """The document as JSON, or its readings as a table with what to mind; exit code 1 when something is dangerous."""
+    shown = load(file)
+    found = data(shown)
+    if wants_json:
+        as_json(found)
+    else:
+        click.echo(shown.recipe.name)
+        rows = _figures(shown, keys)
+        table(("", "likely", "from, to"), rows)
+        if not rows:
+            click.echo("There is nothing in this pot that evaporates, or nothing that can be said of it.")
+        for finding in found["findings"]:
+            click.echo(f"{finding['level']}: {finding['text']}\n    {finding['advice']}".rstrip())
+        click.echo(CAUTION)
+    if any(finding["level"] == "danger" for finding in found["findings"]):
+        raise SystemExit(DANGER)
+
+
+@pot.command()
+@click.argument("file", type=FILE)
+@AS_JSON
+def boil(file: Path, wants_json: bool) -> None:
+    """Where the pot and the premix boil, and their flash points; exit code 1 when something boils."""
+    keys = ("pot.boil", "pot.margin", "premix.boil", "pot.flash", "premix.flash", "lye.reached", "lye.boils")
+    _answer(file, wants_json, boil_dict, keys)
+
+
+@pot.command()
+@click.argument("file", type=FILE)
+@AS_JSON
+def loss(file: Path, wants_json: bool) -> None:
+    """Alcohol and water that leave, with the lids of the steps, always covered and always open."""
+    keys = [
+        f"loss.{kind}.{way}{unit}" for kind in ("alcohol", "water") for way in ("method", "covered", "open")
+        for unit in ("", ".percent")
+    ]  # fmt: skip
+    _answer(file, wants_json, loss_dict, keys)
+
+
+@pot.command()
+@click.argument("file", type=FILE)
+@AS_JSON
+def air(file: Path, wants_json: bool) -> None:
+    """Vapour into the room, and the fresh air that it takes."""
+    keys = ("air.release", "air.lel_25", "air.lel_10", "air.exposure", "air.room")
+    _answer(file, wants_json, air_dict, keys)
+
+
+@pot.command(name="plan")
+@click.argument("file", type=FILE)
+@AS_JSON
+def plan_command(file: Path, wants_json: bool) -> None:
+    """The cook step by step: what to weigh, how hot, how long, what to look for, what can hurt."""
+    shown = load(file)
+    made = plan(shown.worked, shown.hot.course, shown.hot.boiling, shown.hot.around)
+    if wants_json:
+        as_json(plan_dict(made))
+        return
+    for line in plan_lines(made):
+        click.echo(line)
+
+
+def plan_lines(made: Plan) -> Iterator[str]:
+    """The plan as lines of plain text."""
+    yield made.name
+    yield made.defers
+    for one in made.preparations:
+        yield f"\nMake ready ({one.start_min:.0f} to {one.end_min:.0f} min, for step {one.for_step}): {one.does}"
+        yield from _weigh_lines(one.weigh)
+    for step in made.steps:
+        lid = "covered" if step.covered else "open"
+        held = f"{step.temperature.aim_c:g} °C ({step.temperature.low_c:.0f} to {step.temperature.high_c:.0f})"
+        yield f"\n{step.number}. {step.text}"
+        yield f"   {step.start_min:.0f} to {step.end_min:.0f} min, {held}, {lid}"
+        yield from _weigh_lines(step.weigh)
+        if step.margin_k is not None:
+            yield f"   {step.margin_k.likely:.0f} K below boiling ({step.margin_k.low:.0f} to {step.margin_k.high:.0f})"
+        yield from (f"   look for: {look}" for look in step.look_for)
+        yield from (f"   test: {test.name}. {test.how}" for test in step.tests)
+        yield from (f"   ! {caution.text}" for caution in step.cautions)
+    yield f"\nTotal {made.timing.total_min:.0f} min."
+
+
+def _weigh_lines(lines: tuple[WeighLine, ...]) -> Iterator[str]:
+    for line in lines:
+        yield f"   weigh {format_mass(line.grams, line.step_g)} {line.name}"
+
+
+@pot.command()
+@click.argument("file", type=FILE)
+@click.option("--before", required=True, help="What the kettle weighed at the start of the step, as in “2184 g”.")
+@click.option("--now", required=True, help="What it weighs now, with the same lid and spoon.")
+@click.option("--step", type=int, default=None, help="Which step, from 1; left out: the longest with alcohol.")
+@AS_JSON
+def back(file: Path, before: str, now: str, step: int | None, wants_json: bool) -> None:
+    """What to add back after the kettle lost weight: grams of your own spirit and of water."""
+    shown = load(file)
+    hot = shown.hot
+    found = add_back(shown.worked, hot.course, hot.around, parse_mass(before), parse_mass(now), step=step)
+    if wants_json:
+        as_json(back_dict(found))
+        return
+    click.echo(f"{found.step}\nLost by the scale: {found.lost_g:.0f} g.")
+    if found.alcohol_g.likely > 0.0:
+        click.echo(
+            f"Likely {found.alcohol_g.likely:.0f} g of alcohol ({found.alcohol_g.low:.0f} to"
+            f" {found.alcohol_g.high:.0f}) and {found.water_g.likely:.0f} g of water; the recipe counts with"
+            f" {found.planned_alcohol_g:.0f} g and {found.planned_water_g:.0f} g."
+        )
+    if found.spirit_g > 0.0:
+        click.echo(f"Add {found.spirit_g:g} g of {found.spirit}.")
+    if found.plain_water_g > 0.0:
+        click.echo(f"Add {found.plain_water_g:g} g of water.")
+    for finding in found.findings:
+        click.echo(f"{finding.level}: {finding.text}\n    {finding.advice}".rstrip())

@@ -1,0 +1,80 @@
+"""Vapour into the room: how fast it leaves the pot once the lid is off, and the fresh air that keeps within limits."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from kettleglass.cook.around import Around, area_span
+from kettleglass.cook.boil import Boiling, HotStep
+from kettleglass.cook.course import LIKELY, opening_of
+from kettleglass.recipe.leaving import ALCOHOLS
+from kettleglass.recipe.work import Worked
+from kettleglass.science.fire import LIMITS, airflow_m3_per_h, room_fraction_of_lel, room_ppm
+from kettleglass.science.heat.evaporation import rate_g_per_s
+from kettleglass.science.heat.liquid import liquid_of_pot
+from kettleglass.science.heat.vapour import COMPONENTS
+from kettleglass.science.volume import volume_ml
+
+MIXING_FACTOR = 3.0
+"""Fresh air never mixes perfectly: factors of 3 to 10 are usual (ACGIH, Industrial Ventilation, recalled)."""
+ROOM_MINUTES = 30.0
+"""How long the lid is taken to be off when a room's own build-up is worked out."""
+
+
+@dataclass(frozen=True, slots=True)
+class Release:
+    """Alcohol vapour in g/min while the lid is off: low, likely, high; `species` is the alcohol there is most of."""
+
+    species: str
+    low_g_min: float
+    likely_g_min: float
+    high_g_min: float
+    step_text: str
+
+
+@dataclass(frozen=True, slots=True)
+class RoomAir:
+    """Air for one release: flows in m3/h for 10 % and 25 % of the lower explosive limit and for the exposure limit.
+
+    `share_of_lel` and `ppm` are averages of the whole room after half an hour of open pot; None without its size.
+    """
+
+    release: Release
+    lel_10_m3_h: float
+    lel_25_m3_h: float
+    exposure_m3_h: float
+    share_of_lel: float | None
+    ppm: float | None
+
+
+def room_air(worked: Worked, boiling: Boiling, air: Around) -> RoomAir | None:
+    """The air that the most vapour-laden step needs while its lid is off; None without alcohol in a hot pot."""
+    releases = [_release(worked, step, air) for step in boiling.steps]
+    if not releases:
+        return None
+    place = worked.recipe.place
+    most = max(releases, key=lambda one: one.likely_g_min)
+    flows = [airflow_m3_per_h(most.likely_g_min, most.species, limit, MIXING_FACTOR) for limit in LIMITS]
+    share = ppm = None
+    if place.room_m3 is not None:
+        there = (most.likely_g_min, ROOM_MINUTES, place.room_m3, place.airflow_m3_h or 0.0)
+        share = room_fraction_of_lel(*there, species=most.species, mixing_factor=MIXING_FACTOR)
+        ppm = room_ppm(*there, species=most.species, mixing_factor=MIXING_FACTOR)
+    return RoomAir(most, flows[0], flows[1], flows[2], share, ppm)
+
+
+def _release(worked: Worked, step: HotStep, air: Around) -> Release:
+    """The rate as a step starts, with the lid off."""
+    basis, pot = worked.sheet.basis, step.leg.before[:, LIKELY]
+    mouth = opening_of(worked.recipe.kettle, volume_ml(basis, pot)[1], covered=False)
+    liquid = liquid_of_pot(basis, np.repeat(pot[:, None], 3, axis=1))
+    small, large = area_span(worked.recipe.kettle)
+    learnt = air.learnt.open
+    factors = np.array([learnt.low * small, learnt.factor, learnt.high * large])
+    rate = 60.0 * rate_g_per_s(liquid, step.temperature_c, mouth, air.air, factors)
+    rows = [COMPONENTS.index(name) for name in ALCOHOLS]
+    species = ALCOHOLS[int(np.argmax(rate[rows, 1]))]
+    low, likely, high = (float(grams) for grams in rate[rows].sum(axis=0))
+    return Release(species, low, likely, high, step.leg.step.text)
