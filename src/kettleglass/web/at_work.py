@@ -160,10 +160,15 @@ _values = attrgetter(*_NAMES)
 
 def face_of(ask: Ask, recipe: Recipe, shelf: Shelf, remarks: tuple[Finding, ...] = ()) -> Face:
     """The recipe worked out, or as remembered. Raises `BadInput` when what is asked cannot be solved."""
+    learnt = ask.desk.learnt(recipe, invented=ask.invented)
+
+    def made() -> Face:
+        altitude_m = ask.desk.settings.altitude_m
+        return Face(preview(recipe, shelf.find, remarks=remarks, altitude_m=altitude_m, learnt=learnt))
+
     if recipe.certainty.draws > MOST_KEPT_DRAWS:
-        return Face(preview(recipe, shelf.find, remarks=remarks))
-    key = ("face", ask.invented, shelf.version, _key_of(recipe), remarks)
-    return ask.desk.worked.get(key, lambda: Face(preview(recipe, shelf.find, remarks=remarks)))
+        return made()
+    return ask.desk.worked.get(("face", ask.invented, shelf.version, learnt, _key_of(recipe), remarks), made)
 
 
 def try_face(

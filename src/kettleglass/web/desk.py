@@ -7,11 +7,15 @@ from collections.abc import Callable, Hashable
 from threading import Lock, RLock
 from typing import TypeVar, cast
 
+from kettleglass.cook.around import Learnt
+from kettleglass.cook.weighed import learnt_from
 from kettleglass.recipe.published import published_bars
+from kettleglass.recipe.recipe import Recipe
 from kettleglass.settings import OWN_BOOK, Settings
 from kettleglass.web.invented import invent
 from kettleglass.web.shelf import Shelf, shelf_of, version_of
 from kettleglass.workshop import Clock, Notebook, utc_now
+from kettleglass.workshop.kettles import kettle_weighings, kettles_version
 
 INVENTED_BOOK = "invented.db"
 Made = TypeVar("Made")
@@ -69,6 +73,19 @@ class Desk:
         book = self.book(invented=invented)
         version = version_of(book)
         return self.worked.get(("shelf", invented, version), lambda: shelf_of(book, version))
+
+    def learnt(self, recipe: Recipe, *, invented: bool) -> Learnt:
+        """What the weighings of this recipe's kettle in its place have taught in one of the workshops."""
+        book = self.book(invented=invented)
+        version = kettles_version(book)
+        if not version:
+            return Learnt()
+        kept = self.worked.get(("kettles", invented, version), lambda: kettle_weighings(book))
+        of_this = kept.of(recipe.kettle.name, recipe.place.name)
+        which = tuple(one.entry.id for one in of_this)
+        return self.worked.get(
+            ("learnt", invented, version, which), lambda: learnt_from(one.weighing for one in of_this)
+        )
 
     def is_newest(self, book: Notebook, key: str, typed_at: int) -> bool:
         """Whether nothing later was typed under this key of a book; requests may overtake each other."""

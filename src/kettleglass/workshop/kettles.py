@@ -71,3 +71,10 @@ def kettle_weighings(notebook: Notebook) -> KettleBook:
             said = f"A weighing of “{entry.name}” cannot be used: {error.what}"
             unread.append(Finding("caution", "weighing-unread", said, error.remedy))
     return KettleBook(tuple(kept), tuple(unread))
+
+
+def kettles_version(notebook: Notebook) -> str:
+    """Names every kettle weighing of the book with its version; empty where there is none."""
+    with notebook.reading() as view:
+        entries = changes.all_latest(view, KETTLE_WEIGHING)
+    return " ".join(f"{entry.id}@{entry.version}" for entry in entries)
