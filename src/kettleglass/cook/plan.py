@@ -19,6 +19,7 @@ from kettleglass.cook.prepare import Preparation, Timing, WeighLine, of_lye, of_
 from kettleglass.cook.ranges import Range, range_of
 from kettleglass.cook.samples import COOLED_SAMPLE, DRYING, FILM, FREE_ALKALI, FREE_FAT, LUMPS, SampleTest
 from kettleglass.cook.syrup import SyrupToMake, syrup_of
+from kettleglass.cook.trail import TrailPoint, trail_of
 from kettleglass.errors import Finding
 from kettleglass.recipe.leaving import ALCOHOLS
 from kettleglass.recipe.method import Caution, entering_at
@@ -69,7 +70,10 @@ class PlanStep:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """A whole cook: preparations and steps on one clock, and what they rest on; `defers` stands above all of it."""
+    """A whole cook: preparations and steps on one clock, and what they rest on.
+
+    `defers` stands above all of it; `trail` is the same cook as points against time.
+    """
 
     name: str
     order: Order
@@ -82,6 +86,7 @@ class Plan:
     adding: Adding | None
     syrup: SyrupToMake | None
     storage: tuple[StorageLimit, ...]
+    trail: tuple[TrailPoint, ...]
     findings: tuple[Finding, ...]
 
 
@@ -93,15 +98,16 @@ def plan(worked: Worked, course: Course, boiling: Boiling, around: Around, *, ta
     lye = lye_of(worked, around)
     heat = heat_of(worked, course, around, lye)
     found, syrup = adding(worked, course, boiling, around), syrup_of(worked, around, tare_g=tare_g)
-    drawn = _Drawing(worked, course, boiling, _Parts(lye, found, syrup))
+    drawn = _Drawing(worked, course, _Parts(lye, found, syrup))
     made = tuple(drawn.preparations())
     timing, waits = timing_of(course.minutes, made)
     made = tuple(replace(one, start_min=one.start_min + waits, end_min=one.end_min + waits) for one in made)
-    steps = tuple(drawn.step(row, waits, made) for row in range(len(course.legs)))
+    trail = trail_of(worked, course, around, waits_min=waits)
+    steps = tuple(drawn.step(row, waits, made, trail) for row in range(len(course.legs)))
     ordered: Order = drawn.order
     return Plan(
         worked.recipe.name, ordered, DEFERS, made, steps, timing, lye, heat, found, syrup,
-        STORAGE if ordered != "no alcohol" else (),
+        STORAGE if ordered != "no alcohol" else (), trail,
         (*(lye.findings if lye else ()), *heat.findings, *(found.findings if found else ()),
          *(syrup.findings if syrup else ()), *_outside(worked, steps)),
     )  # fmt: skip
@@ -129,8 +135,8 @@ class _Parts:
 class _Drawing:
     """What all steps of one plan are drawn from."""
 
-    def __init__(self, worked: Worked, course: Course, boiling: Boiling, parts: _Parts) -> None:
-        self.worked, self.boiling = worked, boiling
+    def __init__(self, worked: Worked, course: Course, parts: _Parts) -> None:
+        self.worked = worked
         self.lye, self.found, self.syrup = parts.lye, parts.found, parts.syrup
         self.legs = course.legs
         method = tuple(leg.step for leg in self.legs)
@@ -202,11 +208,13 @@ class _Drawing:
     def _of(self, keys: set[str]) -> tuple[WeighLine, ...]:
         return tuple(line for _, line in self.lines if line.key in keys)
 
-    def step(self, row: int, waits_min: float, made: tuple[Preparation, ...]) -> PlanStep:
-        """One step of the plan."""
+    def step(
+        self, row: int, waits_min: float, made: tuple[Preparation, ...], trail: tuple[TrailPoint, ...]
+    ) -> PlanStep:
+        """One step of the plan; its limits are those as it starts."""
         leg = self.legs[row]
-        hot = next((one for one in self.boiling.steps if one.leg is leg), None)
-        boils = None if hot is None else Band(hot.boils.low_c, hot.boils.likely_c, hot.boils.high_c)
+        first = next(point for point in trail if point.step == row + 1)
+        boils = first.boils_c
         aim = leg.step.temperature_c or 0.0
         kettle = self.worked.recipe.kettle
         filled = volume_ml(self.worked.sheet.basis, leg.before[:, LIKELY])[2] / kettle.volume_ml
@@ -215,7 +223,7 @@ class _Drawing:
             range_of(leg.step.stage, aim, boils), leg.step.covered,
             tuple(one.code for one in made if one.for_step == row + 1), self.weigh(row), tuple(self._looks(row)),
             tuple(self._tests(row)), boils, None if boils is None else Band(*(b - aim for b in boils)),
-            None if hot is None else hot.flash_c, max(0.0, 1.0 - filled), kettle.head_room, leg.assumed,
+            first.flash_c, max(0.0, 1.0 - filled), kettle.head_room, leg.assumed,
             self.cautions[row],
         )  # fmt: skip
 
