@@ -120,6 +120,14 @@ def test_without_alcohol_nothing_is_said_of_it() -> None:
     assert steps_with(dry, "film") == steps_with(dry, "cooled-sample") == []
 
 
+def test_without_a_step_of_its_own_the_paste_is_tested_where_it_cooks_not_when_the_lye_has_just_gone_in() -> None:
+    made = planned(replace(DEMO, method=own(("fats", "lye", "clear", "syrup", "finish"))))
+    (gate,) = steps_with(made, "free-alkali")
+    assert made.steps[gate - 1].stage == "clear"
+    assert "This is the gate" in " ".join(made.steps[gate - 1].look_for)
+    assert planned(replace(DEMO, method=own(("fats", "lye", "paste", "clear")))).steps[2].tests[0].code == "free-alkali"
+
+
 def test_without_lye_there_is_no_gate() -> None:
     base = replace(DEMO, lines=(line("spirit", 150.0, "clear"), line("glycerol", 60.0, "clear")))
     made = planned(base)

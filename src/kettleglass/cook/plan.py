@@ -173,18 +173,14 @@ class _Drawing:
         return max((row for row, leg in enumerate(self.legs) if leg.step.stage == stage), default=-1)
 
     def _gate(self) -> int | None:
-        """The step that ends with the test for free alkali: the last paste, else the last before what clears."""
+        """The step that the test for free alkali belongs to: the last paste, else the first that cooks the paste too."""
         if self.lye_row is None:
             return None
         paste = self._last("paste")
         if paste >= self.lye_row:
             return paste
-        early = [row for row in range(self.lye_row, len(self.legs)) if not self._there(row) & _LATER]
-        return max([self.lye_row, *early])
-
-    def _there(self, row: int) -> set[Stage]:
-        """The stages that are in the pot at a step."""
-        return {stage for stages in self.entering[: row + 1] for stage in stages}
+        cooks = next(row for row, stages in enumerate(self.entering) if "paste" in stages)
+        return max(self.lye_row, cooks)
 
     def preparations(self) -> Iterator[Preparation]:
         """Lye, premix, syrup, as far as the recipe has them, on the clock of the course."""
@@ -231,7 +227,7 @@ class _Drawing:
         stage = self.legs[row].step.stage
         yield from LOOKS[stage]
         if row == self.gate_row:
-            yield "This is the gate: nothing more goes in before the test for free alkali is passed."
+            yield "This is the gate: neither solvent nor syrup goes in before the test for free alkali is passed."
         if self._solvents_at(row):
             yield "No lump may be left when the hold begins."
 
@@ -270,7 +266,6 @@ class _Drawing:
         return float(sum(pot[ROW[name]] for name in ALCOHOLS)) > TRACE * max(1e-9, float(pot.sum()))
 
 
-_LATER: set[Stage] = {"clear", "syrup", "finish"}
 LOOKS: dict[Stage, tuple[str, ...]] = {
     "fats": ("Melted clear to the bottom, without flakes.",),
     "lye": ("It thickens, evenly, and the whisk leaves a trail; no oil on top, no lye below.",),
