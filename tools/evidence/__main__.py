@@ -30,6 +30,7 @@ class Proof:
 
 PROOFS: Mapping[str, Proof] = MappingProxyType(
     {
+        "draught": Proof("draught", "What weighed kettles teach about the next"),
         "start-up": Proof("start_up", "How soon the command answers and the first page stands"),
     }
 )
