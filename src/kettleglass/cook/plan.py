@@ -173,7 +173,7 @@ class _Drawing:
         return max((row for row, leg in enumerate(self.legs) if leg.step.stage == stage), default=-1)
 
     def _gate(self) -> int | None:
-        """The step that the test for free alkali belongs to: the last paste, else the first that cooks the paste too."""
+        """The step that the test for free alkali belongs to: the last paste, else the first that cooks it too."""
         if self.lye_row is None:
             return None
         paste = self._last("paste")
