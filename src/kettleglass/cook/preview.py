@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from kettleglass.cook.around import Learnt, around
+from kettleglass.cook.cautions import hurtful_of
 from kettleglass.cook.check import hot_findings
 from kettleglass.cook.course import Course, course_of
 from kettleglass.cook.hot import HotPot, hot_pot
@@ -84,7 +85,7 @@ def preview(
         finished=finished,
         judgements=judgements,
         nearest=near,
-        steps=steps(recipe.method, worked.stages),
+        steps=steps(recipe.method, worked.stages, hurtful_of(worked)),
         hot=hot,
     )
 

@@ -1,8 +1,12 @@
-"""Readings of the hot pot: boiling, loss, air and lye, each with its band, working and sources."""
+"""Readings of the hot pot: boiling, loss, air and lye, each with its band, working and sources.
+
+The bands are those of the models, not of the weights: what nobody has measured, and what differs from room to room.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from kettleglass.cook.air import MIXING_FACTOR, ROOM_MINUTES, RoomAir
 from kettleglass.cook.boil import Boiling, Boils
@@ -23,6 +27,11 @@ WAY_WORDS = {"method": "lids as in the steps", "covered": "always covered", "ope
 
 def hot_readings(worked: Worked, hot: HotPot) -> Iterator[Reading]:
     """All readings of a hot pot; none for a pot in which nothing evaporates."""
+    for reading in _all(worked, hot):
+        yield replace(reading, band_says="Likely between")
+
+
+def _all(worked: Worked, hot: HotPot) -> Iterator[Reading]:
     yield from _boil_readings(worked, hot)
     yield from _loss_readings(hot.course)
     if hot.air is not None:

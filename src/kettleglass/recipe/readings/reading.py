@@ -16,8 +16,8 @@ Pair = tuple[str, str]
 class Reading:
     """One number that can be asked: `working` says in words and figures how `value` came about.
 
-    `value` is None when it cannot be said; then `working` says why. `low` and `high` are its band (9 in 10 pots),
-    `inputs` what went in, `sources` where that is from, `known` the least well known of them.
+    `value` is None when it cannot be said; then `working` says why. `low` and `high` are its band, and
+    `band_says` of what (9 in 10 pots, unless something else); `inputs` what went in, `sources` where that is from, `known` the least well known of them.
     """
 
     key: str
@@ -31,6 +31,7 @@ class Reading:
     sources: tuple[str, ...] = ()
     known: Known = "derived"
     decimals: int = 1
+    band_says: str = "Nine in ten pots"
 
     def __post_init__(self) -> None:
         if self.value is not None and not math.isfinite(self.value):

@@ -11,6 +11,7 @@ from kettleglass.errors import BadInput, Finding, KettleglassError
 from kettleglass.recipe.compare import compare
 from kettleglass.recipe.exchange import write_recipe
 from kettleglass.recipe.method import usual_steps
+from kettleglass.recipe.place import DRAUGHTS, HEATINGS
 from kettleglass.recipe.recipe import LIMITS, LOOKS, METALS, PURPOSES, SIZES, STAGES, Recipe, Stage
 from kettleglass.web import rendering
 from kettleglass.web.asking import Ask, go
@@ -29,9 +30,14 @@ SIZE_WORDS = {
     "as written": "as written", "fats": "so much fat", "whole": "so much in the pot", "line": "what I have of one",
     "mould": "fill the mould", "kettle": "fill the kettle",
 }  # fmt: skip
+DRAUGHT_WORDS = {
+    "calm": "calm: a closed room", "usual": "usual: people move about", "draughty": "draughty: a window open",
+    "fan": "a fan blows over it",
+}  # fmt: skip
 _FIELDS_OF_FINDING = {
     "alkali": "alkali.superfat", "superfat": "alkali.superfat", "lye water": "alkali.lye_water",
     "kettle": "kettle.metal", "measured": "recipe.measured_free_alkali", "water": "recipe.water_hardness",
+    "place": "place.room", "losses": "losses.alcohol",
 }  # fmt: skip
 
 
@@ -115,7 +121,9 @@ def page_values(ask: Ask, shown: View) -> dict[str, object]:
     return values | {
         "started_from": shown.sitting.started_from, "focus": ask.query("focus"), "finding": ask.query("find"),
         "found_by": found_by, "offered": {key: shown.shelf.offered(key, found_by[key]) for key in GROUP_KEYS},
-        "purposes": PURPOSES, "looks": LOOKS, "metals": METALS, "stages": STAGES, "sizes": SIZES,
+        "purposes": PURPOSES, "looks": LOOKS, "metals": METALS, "draughts": DRAUGHTS,
+        "draught_words": DRAUGHT_WORDS, "heatings": HEATINGS, "altitude_said": f"{ask.desk.settings.altitude_m:g} m",
+        "stages": STAGES, "sizes": SIZES,
         "size_words": SIZE_WORDS, "stage_words": bench.STAGE_WORDS, "steps": step_ids(typed), "alkalis": alkalis,
         "given_as": titration.GIVEN_AS, "trap": titration.trap(typed),
         "water_placed": any(row.takes_water for row in rows), "opens": _opens(faults, ask.query("focus")),

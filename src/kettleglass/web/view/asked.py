@@ -77,7 +77,7 @@ class Asker:
         shown = escape(f"{text} {unit}".strip())
         parts = [f"<p><b>Why {shown}?</b> {escape(reading.working)}</p>"]
         if reading.band_text:
-            parts.append(f"<p>Nine in ten pots: {escape(reading.band_text)}.</p>")
+            parts.append(f"<p>{escape(reading.band_says)}: {escape(reading.band_text)}.</p>")
         if reading.inputs:
             rows = "".join(f"<tr><th>{escape(a)}</th><td>{escape(b)}</td></tr>" for a, b in reading.inputs)
             parts.append(f"<table><tbody>{rows}</tbody></table>")

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from kettleglass.cook.preview import Preview
+from kettleglass.cook.readings import WAY_WORDS
 from kettleglass.errors import Finding
 from kettleglass.paper.drawing import Drawing
 from kettleglass.paper.svg import Markup
@@ -56,6 +57,17 @@ class Barred:
     reading: Reading
     bar: Markup
     small: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class LossRow:
+    """Grams and shares of alcohol and water that leave with the lid used in one way."""
+
+    name: str
+    alcohol: Reading | None
+    alcohol_share: Reading | None
+    water: Reading | None
+    water_share: Reading | None
 
 
 class Face:
@@ -160,6 +172,22 @@ class Face:
         )
 
     @cached_property
+    def gauge(self) -> Figure | None:
+        """How near the pot is to boiling; None where that cannot be said, or nothing is held hot."""
+        return figures.gauge(self.shown.hot.boiling)
+
+    @cached_property
+    def losses(self) -> tuple[LossRow, ...]:
+        """What leaves by the lid: alcohol and water, one row a way of covering."""
+        rows = []
+        for way, words in WAY_WORDS.items():
+            found = [self.readings.get(f"loss.{kind}.{way}") for kind in ("alcohol", "water")]
+            shares = [self.readings.get(f"loss.{kind}.{way}.percent") for kind in ("alcohol", "water")]
+            if any(found):
+                rows.append(LossRow(shown_name(words), found[0], shares[0], found[1], shares[1]))
+        return tuple(rows)
+
+    @cached_property
     def map(self) -> Drawing:
         """The map of the published bases."""
         return figures.clear_map(self.shown)
@@ -223,6 +251,7 @@ class Face:
             "becomes": sentences.becomes(shown),
             "sure": sentences.sure(shown),
             "clear": sentences.clear(row.judged for row in self.windows),
+            "hot": sentences.hot(shown),
             "water": sentences.water(worked),
             "room": sentences.room(worked),
             "method": sentences.method(shown),

@@ -6,10 +6,13 @@ from collections.abc import Callable
 from functools import cached_property, lru_cache
 from itertools import pairwise
 
+from kettleglass.cook.boil import Boiling
 from kettleglass.cook.preview import Preview
+from kettleglass.paper.boiling import Boils
 from kettleglass.paper.chance import chance_of_free_alkali
 from kettleglass.paper.distribution import Distribution
 from kettleglass.paper.drawing import Drawing
+from kettleglass.paper.gauge import boiling_gauge
 from kettleglass.paper.shares import Share, share_bar
 from kettleglass.paper.sightglass import Layer, MassUnit, sight_glass
 from kettleglass.paper.strip import Part, composition_strip
@@ -128,6 +131,23 @@ def chance(shown: Preview, sure: HowSure) -> Figure:
             key=f"chance-{_px(narrow):.0f}", width_px=_px(narrow),
         )
     )  # fmt: skip
+
+
+def gauge(boiling: Boiling) -> Figure | None:
+    """How near the pot is to boiling where it is held hottest, with what is poured in and the flash point."""
+    tight = boiling.tightest
+    if tight is None:
+        return None
+    pot = Boils("this pot", tight.boils.low_c, tight.boils.likely_c, tight.boils.high_c)
+    premix, added = boiling.premix, None
+    if premix is not None and premix.boils is not None and len(premix.keys) > 1:
+        added = Boils("what is poured in", premix.boils.low_c, premix.boils.likely_c, premix.boils.high_c)
+    hold = boiling.hold_c or (tight.temperature_c, tight.temperature_c)
+    return Figure(
+        lambda narrow: boiling_gauge(
+            pot, added, hold, tight.flash_c, key=f"gauge-{_px(narrow):.0f}", width_px=_px(narrow)
+        )
+    )
 
 
 def share_of(fraction: float, name: str, place: int) -> Markup:

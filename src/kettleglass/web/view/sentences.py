@@ -119,6 +119,28 @@ def in_sentence(name: str) -> str:
     return name if name[1:2].isdigit() else name[:1].lower() + name[1:]
 
 
+def hot(shown: Preview) -> str:
+    """How near the pot is to boiling, and what leaves it."""
+    boiling, readings = shown.hot.boiling, shown.readings
+    if boiling.boils is None:
+        return boiling.why or "Nothing in this pot evaporates."
+    tight = boiling.tightest
+    where = f"at {shown.hot.around.said}" if shown.hot.around.said == "sea level" else f"({shown.hot.around.said})"
+    if tight is None:
+        return f"It boils at [[pot.boil]] {where}; there is no alcohol in it to burn."
+    held = f"{tight.temperature_c:g} °C"
+    near = (
+        f"Held at {held} it boils" if tight.margin_k <= 0.0
+        else f"Held at {held} it may boil" if tight.boils.low_c <= tight.temperature_c
+        else f"Held at {held} it stays [[pot.margin]] below boiling"
+    )  # fmt: skip
+    said = f"{near} {where}."
+    if "loss.alcohol.method.percent" in readings:
+        said += " These steps lose [[loss.alcohol.method.percent]] of the alcohol"
+        said += " ([[loss.alcohol.covered.percent]] with the lid always on, [[loss.alcohol.open.percent]] always off)."
+    return said
+
+
 def water(worked: Worked) -> str:
     """Where the water comes from."""
     rows = water_sources(worked)
