@@ -123,9 +123,9 @@ def _gone(worked: Worked, leg: Leg, air: Around, lost_g: float, *, covered: bool
     mouth = opening_of(worked.recipe.kettle, volume_ml(basis, pot)[1], covered=covered)
     if lost_g <= 0.0:
         return np.zeros(len(COMPONENTS))
-    inert, minutes = liquid_of_pot(basis, pot).inert_mol, 30.0
+    liquid, minutes = liquid_of_pot(basis, pot), 30.0
     while True:
-        run = evaporate(pot[_ROWS], inert, minutes, leg.step.temperature_c or 80.0, mouth, air.air)
+        run = evaporate(pot[_ROWS], liquid, minutes, leg.step.temperature_c or 80.0, mouth, air.air)
         lost = run.trail_g[0] - run.trail_g
         total = lost.sum(axis=1)
         if total[-1] >= lost_g or minutes > _LONGEST_MIN:

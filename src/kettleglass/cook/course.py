@@ -186,7 +186,7 @@ class _Walk:
         factors: Array = np.array([learnt.low * small, learnt.factor, learnt.high * large])
         return evaporate(
             pots[_ROWS],
-            liquid_of_pot(self.basis, pots).inert_mol,
+            liquid_of_pot(self.basis, pots),
             step.minutes or 0.0,
             step.temperature_c or 0.0,
             opening_of(self.kettle, volume_ml(self.basis, pots[:, LIKELY])[1], covered=covered),

@@ -19,8 +19,8 @@ from kettleglass.errors import BadInput
 from kettleglass.recipe.work import Worked
 from kettleglass.science.heat.draught import LossCurve, Weighed, learn, loss_curve
 from kettleglass.science.heat.evaporation import Air, Opening
-from kettleglass.science.heat.liquid import liquid_of_pot
-from kettleglass.science.heat.vapour import COMPONENTS
+from kettleglass.science.heat.liquid import Liquid, liquid_of_pot
+from kettleglass.science.heat.vapour import COMPONENTS, MOLAR_MASS_G_MOL
 from kettleglass.science.pot import ROW
 from kettleglass.science.volume import volume_ml
 
@@ -29,8 +29,8 @@ from kettleglass.science.volume import volume_ml
 class KettleWeighing:
     """A kettle weighed at the start and the end of a step, in g, with or without its tare but the same both times.
 
-    `grams` are those of the vapour model's components at the start, `inert_mol` what was dissolved beside them; the
-    rest says how hot, how long, with which mouth and in what air.
+    `grams` are those of the vapour model's components at the start, `inert_mol` what was dissolved beside them, and
+    `bound_mol` the water that sugar held; the rest says how hot, how long, with which mouth and in what air.
     """
 
     kettle: str
@@ -49,6 +49,7 @@ class KettleWeighing:
     room_c: float
     pressure_pa: float
     said: str = ""
+    bound_mol: float = 0.0
 
     def __post_init__(self) -> None:
         if len(self.grams) != len(COMPONENTS):
@@ -71,7 +72,11 @@ class KettleWeighing:
         mouth = Opening(self.diameter_m, covered=self.covered, headspace_m=self.headspace_m)
         air = Air(self.air_m_s, self.room_c, self.pressure_pa)
         grams = np.array(self.grams)
-        return loss_curve(grams, self.inert_mol, self.minutes, self.temperature_c, mouth, air=air)
+        moles = grams / MOLAR_MASS_G_MOL
+        moles[0] = max(0.0, moles[0] - self.bound_mol)
+        return loss_curve(
+            grams, Liquid(moles, np.asarray(self.inert_mol)), self.minutes, self.temperature_c, mouth, air=air
+        )
 
     def as_dict(self) -> dict[str, Any]:
         """Plain data from which `weighing_from_dict` makes it again."""
@@ -112,12 +117,14 @@ def weighing_of(
     pot, basis = leg.before[:, LIKELY], worked.sheet.basis
     lid = leg.step.covered if covered is None else covered
     mouth = opening_of(worked.recipe.kettle, volume_ml(basis, pot)[1], covered=lid)
+    grams, liquid = np.array([max(0.0, float(pot[ROW[name]])) for name in COMPONENTS]), liquid_of_pot(basis, pot)
     return KettleWeighing(
         worked.recipe.kettle.name, worked.recipe.place.name, lid, *weights_g, worked.recipe.scale.step_g,
         leg.minutes if minutes is None else minutes,
         (leg.step.temperature_c or 0.0) if temperature_c is None else temperature_c,
-        tuple(max(0.0, float(pot[ROW[name]])) for name in COMPONENTS), float(liquid_of_pot(basis, pot).inert_mol),
+        tuple(grams.tolist()), float(liquid.inert_mol),
         mouth.diameter_m, mouth.headspace_m, air.air.speed_m_s, air.air.temperature_c, air.air.pressure_pa, said,
+        max(0.0, float(grams[0] / MOLAR_MASS_G_MOL[0] - liquid.moles[0])),
     )  # fmt: skip
 
 

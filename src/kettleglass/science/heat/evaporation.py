@@ -221,10 +221,11 @@ def _moles(grams: Array) -> Array:
 
 
 def _amounts(name: str, values: float | Array) -> Array:
+    """The amounts, none below zero; what subtraction left just below it is cut off."""
     array = np.asarray(values, dtype=np.float64)
-    if not np.all(np.isfinite(array) & (array >= 0.0)):
+    if not np.all(np.isfinite(array) & (array >= -1e-6)):
         raise BadInput(f"{name} have to be numbers of zero or more.")
-    return array
+    return np.maximum(array, 0.0)
 
 
 def _columns(
