@@ -104,9 +104,9 @@ def _how() -> str:
     return (
         f"{KETTLES} invented kettles a row, none of them real. The pot: 4 kg of 26 % soap, 15 % each of ethanol,"
         " glycerol and sugar, 29 % water, 0.24 m across; cooks of 20 to 60 minutes at 75 to 82 °C. Each kettle has a"
-        " factor and a scatter drawn from what is held before weighing. The true losses are reckoned with the whole model, then read"
-        " before and after on the scale: rounded to its step, and off by half a step (standard deviation) before that."
-        f" Chance moves a share of 95 % by {error:.1%} (standard deviation)."
+        " factor and a scatter drawn from what is held before weighing. The true losses are reckoned with the whole"
+        " model, then read before and after on the scale: rounded to its step, and off by half a step (standard"
+        f" deviation) before that. Chance moves a share of 95 % by {error:.1%} (standard deviation)."
     )
 
 
