@@ -100,6 +100,8 @@ def plan_lines(made: Plan) -> Iterator[str]:
     for one in made.preparations:
         yield f"\nMake ready ({one.start_min:.0f} to {one.end_min:.0f} min, for step {one.for_step}): {one.does}"
         yield from _weigh_lines(one.weigh)
+        yield from (f"   look for: {look}" for look in one.look_for)
+        yield from (f"   ! {caution.text}" for caution in one.cautions)
     for step in made.steps:
         lid = "covered" if step.covered else "open"
         held = f"{step.temperature.aim_c:g} °C ({step.temperature.low_c:.0f} to {step.temperature.high_c:.0f})"
@@ -109,9 +111,14 @@ def plan_lines(made: Plan) -> Iterator[str]:
         if step.margin_k is not None:
             yield f"   {step.margin_k.likely:.0f} K below boiling ({step.margin_k.low:.0f} to {step.margin_k.high:.0f})"
         yield from (f"   look for: {look}" for look in step.look_for)
-        yield from (f"   test: {test.name}. {test.how}" for test in step.tests)
+        for test in step.tests:
+            yield f"   test: {test.name}. {test.how}"
+            yield from (f"      {result.seen}: {result.means}. {result.do}" for result in test.results)
         yield from (f"   ! {caution.text}" for caution in step.cautions)
-    yield f"\nTotal {made.timing.total_min:.0f} min."
+    for finding in made.findings:
+        yield f"\n{finding.level}: {finding.text}\n    {finding.advice}"
+    timing = made.timing
+    yield f"\nTotal {timing.total_min:.0f} min; {timing.saved_min:.0f} min of it overlap."
 
 
 def _weigh_lines(lines: tuple[WeighLine, ...]) -> Iterator[str]:

@@ -51,7 +51,7 @@ class RoomAir:
 
 def room_air(worked: Worked, boiling: Boiling, air: Around) -> RoomAir | None:
     """The air that the most vapour-laden step needs while its lid is off; None without alcohol in a hot pot."""
-    releases = [_release(worked, step, air) for step in boiling.steps]
+    releases = [_release(worked, step, air) for step in boiling.steps if not step.leg.unsaid]
     if not releases:
         return None
     place = worked.recipe.place

@@ -96,15 +96,16 @@ def boiling(worked: Worked, course: Course, air: Around) -> Boiling:
     hot = [leg for leg in course.legs if _alcohol_share(leg.before[:, LIKELY]) > TRACE]
     pots = np.column_stack([worked.cooked, *(leg.before[:, LIKELY] for leg in hot)])
     premix = _premix(worked, air)
+    why = ""
     try:
         bands = _bands(basis, pots, air.pressure_pa)
-        flashes = _flashes(basis, pots)
     except OutOfRange as error:
-        return Boiling(None, None, (), premix, f"{error.what} {error.why}".strip())
+        bands, why = _each_band(basis, pots, air.pressure_pa), f"{error.what} {error.why}".strip()
+    flashes = _flashes(basis, pots)
     steps = tuple(
         HotStep(leg, boils, flash) for leg, boils, flash in zip(hot, bands[1:], flashes[1:], strict=True) if boils
     )
-    return Boiling(bands[0], flashes[0], steps, premix)
+    return Boiling(bands[0], flashes[0], steps, premix, why if bands[0] is None else "")
 
 
 def _alcohol_share(pot: Array) -> float:
@@ -119,6 +120,17 @@ def _bands(basis: Basis, pots: Array, pressure_pa: float) -> list[Boils | None]:
         low, likely, high = boiling_band(basis, pots[:, wet], pressure_pa)
         for place, row in enumerate(np.flatnonzero(wet)):
             out[row] = Boils(float(low[place]), float(likely[place]), float(high[place]))
+    return out
+
+
+def _each_band(basis: Basis, pots: Array, pressure_pa: float) -> list[Boils | None]:
+    """The same for pots of which some are beyond the model; those have none."""
+    out: list[Boils | None] = []
+    for row in range(pots.shape[1]):
+        try:
+            out += _bands(basis, pots[:, row : row + 1], pressure_pa)
+        except OutOfRange:
+            out.append(None)
     return out
 
 

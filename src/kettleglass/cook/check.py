@@ -116,6 +116,13 @@ def _unknown(worked: Worked, hot: HotPot) -> Iterator[Finding]:
             "The kettle's diameter is not given, so the loss spans kettles from 16 to 30 cm.",
             "Measure it across the inside: what leaves goes with its square.", "kettle",
         )  # fmt: skip
+    for leg in hot.course.legs:
+        if leg.unsaid:
+            yield Finding(
+                "caution", "loss-unsaid",
+                f"What leaves at {leg.step.temperature_c:g} °C in the step “{leg.step.text[:60]}” cannot be said.",
+                f"{leg.unsaid} Nothing is counted for it; weigh the kettle before and after.", "method",
+            )  # fmt: skip
     assumed = sum(bool(leg.assumed) for leg in hot.course.legs if leg.step.text)
     if worked.recipe.method and assumed:
         yield Finding(

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kettleglass.cook.around import Around, area_span
+from kettleglass.errors import OutOfRange
 from kettleglass.recipe.leaving import ALCOHOLS
 from kettleglass.recipe.method import USUAL, usual_steps
 from kettleglass.recipe.recipe import STAGES, Kettle, Losses, MethodStep, Recipe, Stage
@@ -39,7 +40,8 @@ class Leg:
     """One step of the course: `before` and `after` are pots (S, 9) in g, after what goes in at this step.
 
     `step` has its temperature and minutes filled in; `assumed` names those that the maker did not give. `trail_min`
-    (T,) and `trail_g` (T, C) follow the likely way of the method. `boils` says whether the pot would boil.
+    (T,) and `trail_g` (T, C) follow the likely way of the method. `boils` says whether the pot would boil; `unsaid` why
+    nothing can be said of what leaves, so that nothing is counted.
     """
 
     step: MethodStep
@@ -50,6 +52,7 @@ class Leg:
     trail_min: Array
     trail_g: Array
     boils: bool
+    unsaid: str = ""
 
     @property
     def minutes(self) -> float:
@@ -170,7 +173,9 @@ class _Walk:
         trail_min, trail_g = np.array([0.0, step.minutes or 0.0]), np.repeat(before[_ROWS, LIKELY][None], 2, axis=0)
         covered = np.repeat([step.covered, True, False], 3)
         volatile = float(sum(before[ROW[name]].max() for name in VOLATILE))
-        if step.minutes and volatile > 1e-6 * max(1.0, float(before[:, 0].sum())):
+        if not step.minutes or volatile <= 1e-6 * max(1.0, float(before[:, 0].sum())):
+            return Leg(step, assumed, start_min, before, after, trail_min, trail_g, boils)
+        try:
             for lid in (True, False):
                 here = np.flatnonzero(covered == lid)
                 gone = self._evaporated(step, before[:, here], covered=lid)
@@ -178,6 +183,8 @@ class _Walk:
                 if lid == step.covered:
                     boils = bool(np.any(gone.boils))
                     trail_min, trail_g = gone.minutes, gone.trail_g[:, :, LIKELY]
+        except OutOfRange as error:
+            return Leg(step, assumed, start_min, before, before.copy(), trail_min, trail_g, False, error.what)
         return Leg(step, assumed, start_min, before, after, trail_min, trail_g, boils)
 
     def _evaporated(self, step: MethodStep, pots: Array, *, covered: bool) -> Evaporation:
