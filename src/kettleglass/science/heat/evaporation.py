@@ -190,18 +190,18 @@ def evaporate(  # noqa: PLR0917 - the pot, its time and warmth, its mouth, its a
     80 °C, 0.24 m, 0.3 m/s: 7.6 g/min of ethanol and 3.9 of water at first, 205 g of ethanol after 30 min.
     """
     seconds = 60.0 * float(within("The time", minutes, 0.0, 1e6, unit="min"))
-    moles = _moles(grams)
+    masses = _masses(grams)
+    moles = masses / (MOLAR_MASS_G_MOL if masses.ndim == 1 else MOLAR_MASS_G_MOL[:, None])
     inert_mol = beside.inert_mol if isinstance(beside, Liquid) else beside
     start, inert, shape = _columns(moles, inert_mol, (temperature_c, factor))
     bound = np.maximum(moles[0] - beside.moles[0], 0.0) if isinstance(beside, Liquid) else np.zeros(1)
     way = _way(temperature_c, opening, air or Air(), factor)
     per_share, at_start = way.leaving(start, inert, bound)
     steps = list(_Drying(way, start, inert, bound).steps(seconds))
-    weights = MOLAR_MASS_G_MOL[:, None]
-    trail = np.stack([start * np.exp(v) * weights for _, v, _ in steps])
-    trail[0] = start * weights
-    lost = trail[0] - trail[-1]
-    rate = per_share * start * weights
+    whole = np.broadcast_to(masses if masses.ndim == 2 else masses[:, None], start.shape)
+    trail = np.stack([whole * np.exp(v) for _, v, _ in steps])
+    lost = whole - trail[-1]
+    rate = per_share * whole
     gone = lost / seconds if seconds > 0.0 else rate
     boils = np.any([at_start >= 1.0, *(share >= 1.0 for _, _, share in steps)], axis=0)
     single = shape[1:]
@@ -212,12 +212,12 @@ def evaporate(  # noqa: PLR0917 - the pot, its time and warmth, its mouth, its a
     )  # fmt: skip
 
 
-def _moles(grams: Array) -> Array:
-    """Moles (C,) or (C, N) of grams, both checked."""
+def _masses(grams: Array) -> Array:
+    """Grams (C,) or (C, N), checked."""
     masses = _amounts("The grams in the pot", grams)
     if masses.ndim not in {1, 2} or len(masses) != len(COMPONENTS):
         raise BadInput(f"A pot has {len(COMPONENTS)} components, but {masses.shape} were given.")
-    return np.asarray(masses / (MOLAR_MASS_G_MOL if masses.ndim == 1 else MOLAR_MASS_G_MOL[:, None]))
+    return masses
 
 
 def _amounts(name: str, values: float | Array) -> Array:
