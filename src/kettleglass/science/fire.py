@@ -13,9 +13,9 @@ import numpy as np
 from kettleglass.errors import BadInput, UnknownName
 from kettleglass.science.basis import Array
 from kettleglass.science.correlation import within
-from kettleglass.science.heat.boiling import partial_pressures_pa
+from kettleglass.science.heat.boiling import temperature_where
 from kettleglass.science.heat.liquid import Liquid, liquid_of
-from kettleglass.science.heat.vapour import COMPONENTS, LOWEST_C, saturation_pressure_pa
+from kettleglass.science.heat.vapour import COMPONENTS, saturation_pressure_pa
 from kettleglass.science.pot import MOL_PER_G
 
 IEC = "IEC 60079-20-1:2010"
@@ -49,8 +49,10 @@ FLAMMABLE: Mapping[str, Flammable] = MappingProxyType({
     "methanol": Flammable(9.0, 0.060, 0.360, 200e-6, "OSHA PEL 200 ppm, skin (Prudent Practices 1995)", 440.0),
 })  # fmt: skip
 _ROWS = [COMPONENTS.index(name) for name in FLAMMABLE]
-_AT_FLASH: Array = np.array([saturation_pressure_pa(one.flash_c)[row] for row, one in zip(_ROWS, FLAMMABLE.values(),
-                                                                                     strict=True)])  # fmt: skip
+_PER_FLASH: Array = np.zeros((len(COMPONENTS), 1))
+"""One over the pressure of each pure alcohol at its own flash point, (C, 1) per Pa."""
+for _row, _one in zip(_ROWS, FLAMMABLE.values(), strict=True):
+    _PER_FLASH[_row] = 1.0 / saturation_pressure_pa(_one.flash_c)[_row]
 
 
 def flash_point_c(mass_fractions: Mapping[str, float]) -> float | None:
@@ -66,22 +68,13 @@ def flash_point_c(mass_fractions: Mapping[str, float]) -> float | None:
 
 def flash_of(liquid: Liquid) -> Array:
     """Flash points of one liquid or of N, () or (N,) in °C; nan where there is none up to 100 °C."""
-    low = np.full(liquid.moles.shape[1:], LOWEST_C)
-    high = np.full_like(low, HIGHEST_FLASH_C)
-    none = _burning(liquid, high) < 1.0
-    for _ in range(24):
-        middle = 0.5 * (low + high)
-        burns = _burning(liquid, middle) >= 1.0
-        low, high = np.where(burns, low, middle), np.where(burns, middle, high)
-    return np.asarray(np.where(none, np.nan, 0.5 * (low + high)))
-
-
-def _burning(liquid: Liquid, temperature_c: Array) -> Array:
-    """The vapour against the leanest mixture that burns; 1 at the flash point."""
-    if not np.any(liquid.moles[_ROWS] > 0.0):
-        return np.zeros(liquid.moles.shape[1:])
-    partial = partial_pressures_pa(liquid, temperature_c)[_ROWS]
-    return np.asarray((partial.T / _AT_FLASH).T.sum(axis=0))
+    fractions = np.reshape(liquid.mole_fractions, (len(COMPONENTS), -1))
+    out = np.full(fractions.shape[1], np.nan)
+    burns = fractions[_ROWS].sum(axis=0) > 0.0
+    if burns.any():
+        found = temperature_where(fractions[:, burns], _PER_FLASH)
+        out[burns] = np.where(found > HIGHEST_FLASH_C, np.nan, found)
+    return np.asarray(out.reshape(liquid.moles.shape[1:]))
 
 
 def flammable(species: str) -> Flammable:

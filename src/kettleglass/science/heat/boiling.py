@@ -20,16 +20,18 @@ from kettleglass.science.heat.vapour import (
     HIGHEST_C,
     LOWEST_C,
     NRTL_SOURCE,
-    activity_coefficients,
-    saturation_pressure_pa,
+    partial_pa,
 )
 
 MODEL_K = 0.6
 """Mean error of the model against published rows, the larger of ethanol-water and propan-2-ol-water, in K."""
 LEAST_PA, MOST_PA = 50_000.0, 110_000.0
 _TREATMENTS: tuple[Treatment, ...] = ("low", "central", "high")
-_PER_K = 0.0385
-"""How ln p of such liquids rises, per K: the slope that the steps of the solution begin with."""
+_GLYCEROL = COMPONENTS.index("glycerol")
+_START_C, _SHIFT_K = 80.0, 230.0
+_LINE_K, _LEAST_K, _MOST_K = 3900.0, 2000.0, 9000.0
+"""How steep ln p is against 1 / (T + 230 K): as the search begins, at least, at most."""
+_HOT_END, _COLD_END = 1.0 / (HIGHEST_C + _SHIFT_K), 1.0 / (LOWEST_C + _SHIFT_K)
 _CLOSE = 1e-7
 
 
@@ -83,54 +85,52 @@ def boiling_band(basis: Basis, pot: Array, pressure_pa: float | Array = 101_325.
 def boiling_of(liquid: Liquid, pressure_pa: float | Array = 101_325.0) -> Boiling:
     """Bubble points at an air pressure, one or (N,), of 50 to 110 kPa.
 
-    Newton's method on ln(sum of partial pressures / P). Raises `BadInput` for a liquid with nothing that evaporates,
-    `OutOfRange` for a pressure outside, or a pot that would boil outside of 5 to 110 °C.
+    Raises `BadInput` for a liquid with nothing that evaporates, `OutOfRange` for a pressure outside of that, or a pot
+    that would boil outside of 5 to 110 °C.
     """
     pressure = within("The air pressure", pressure_pa, LEAST_PA, MOST_PA, unit="Pa")
     fractions = liquid.mole_fractions
-    if np.any(np.delete(liquid.moles, COMPONENTS.index("glycerol"), axis=0).sum(axis=0) <= 0.0):
+    if np.any(np.delete(liquid.moles, _GLYCEROL, axis=0).sum(axis=0) <= 0.0):
         raise BadInput(
             "There is nothing in this liquid that evaporates.", remedy="Give it water or alcohol, or leave it out."
         )
-    temperature = _solved(fractions, pressure)
     if fractions.ndim == 1 and pressure.ndim == 1:
         fractions = np.repeat(fractions[:, None], len(pressure), axis=1)
-    partial = _partial_pa(fractions, temperature)
+    temperature = temperature_where(fractions, 1.0 / pressure)
+    if np.any(np.isinf(temperature)):
+        end = HIGHEST_C + 1.0 if np.any(temperature > 0.0) else LOWEST_C - 1.0
+        raise OutOfRange("The boiling point", end, LOWEST_C, HIGHEST_C, unit="°C", source=NRTL_SOURCE)
+    partial = partial_pa(fractions, temperature)
     return Boiling(temperature, np.asarray(partial / partial.sum(axis=0)))
 
 
-def _solved(fractions: Array, pressure: Array) -> Array:
-    temperature = np.full(fractions.shape[1:] or pressure.shape, 85.0)
-    if fractions.ndim == 1 and pressure.ndim == 1:
-        fractions = np.repeat(fractions[:, None], len(pressure), axis=1)
-    slope = np.full(temperature.shape, _PER_K)
-    before, off_before = temperature, np.zeros_like(temperature)
+def temperature_where(mole_fractions: Array, per_pa: Array) -> Array:
+    """The temperature, () or (N,) in °C, at which partial pressures times `per_pa` add up to 1 over the components.
+
+    Infinite where that would be above 110 °C, minus infinity where below 5 °C. `per_pa` is (), (N,), (C, 1) or (C, N),
+    and something has to press. Secant steps: ln p of such liquids is nearly a line in 1 / (T + 230 K), T in °C.
+    """
+    shape = mole_fractions.shape[1:]
+    u, slope = np.full(shape, 1.0 / (_START_C + _SHIFT_K)), np.full(shape, _LINE_K)
+    before, off_before = u, np.zeros(shape)
     for turn in range(60):
-        off = np.log(_partial_pa(fractions, temperature).sum(axis=0) / pressure)
+        off = np.log((per_pa * partial_pa(mole_fractions, 1.0 / u - _SHIFT_K)).sum(axis=0))
         if turn:
-            moved = temperature - before
-            safe = np.where(moved == 0.0, 1.0, moved)
-            slope = np.where(moved == 0.0, slope, np.clip((off - off_before) / safe, 0.02, 0.08))
-        if np.all(np.abs(off) < _CLOSE):
-            return np.asarray(temperature)
-        before, off_before = temperature, off
-        temperature = np.clip(temperature - off / slope, LOWEST_C, HIGHEST_C)
-        stuck = (temperature == before) & (np.abs(off) >= _CLOSE)
-        if np.any(stuck):
-            end = HIGHEST_C + 1.0 if float(off[stuck].flat[0]) < 0.0 else LOWEST_C - 1.0
-            raise OutOfRange("The boiling point", end, LOWEST_C, HIGHEST_C, unit="°C", source=NRTL_SOURCE)
+            still = u == before
+            chord = (off - off_before) / np.where(still, 1.0, before - u)
+            slope = np.where(still, slope, np.minimum(np.maximum(chord, _LEAST_K), _MOST_K))
+        close = np.abs(off) < _CLOSE
+        before, off_before = u, off
+        u = np.where(close, u, np.minimum(np.maximum(u + off / slope, _HOT_END), _COLD_END))
+        if (u == before).all():
+            beyond = np.where(off < 0.0, np.inf, -np.inf)
+            return np.asarray(np.where(close, 1.0 / u - _SHIFT_K, beyond))
     raise BadInput("The boiling point of this liquid cannot be found.", remedy="Check what it is made of.")
-
-
-def _partial_pa(fractions: Array, temperature_c: Array) -> Array:
-    return np.asarray(
-        fractions * activity_coefficients(fractions, temperature_c) * saturation_pressure_pa(temperature_c)
-    )
 
 
 def partial_pressures_pa(liquid: Liquid, temperature_c: float | Array) -> Array:
     """Partial pressure of each component over a liquid in Pa, (C,) or (C, N), at 5 to 110 °C. Raises `OutOfRange`."""
-    return _partial_pa(liquid.mole_fractions, np.asarray(temperature_c, dtype=np.float64))
+    return partial_pa(liquid.mole_fractions, temperature_c)
 
 
 def pressure_at_pa(altitude_m: float) -> float:

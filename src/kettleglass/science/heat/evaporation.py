@@ -25,7 +25,7 @@ from kettleglass.science.heat.liquid import Liquid
 from kettleglass.science.heat.vapour import (
     COMPONENTS,
     MOLAR_MASS_G_MOL,
-    activity_coefficients,
+    ActivityAt,
     saturation_pressure_pa,
 )
 
@@ -152,7 +152,7 @@ def diffusion_m2_s(temperature_c: float | Array, pressure_pa: float = 101_325.0)
 
 def stefan_factor(share: Array) -> Array:
     """F = ln[1/(1 - Y)] / Y, from 1 for little vapour; the same from `MOST_SHARE` on."""
-    y = np.clip(share, 1e-9, MOST_SHARE)
+    y = np.minimum(np.maximum(share, 1e-9), MOST_SHARE)
     return np.asarray(-np.log1p(-y) / y)
 
 
@@ -243,16 +243,17 @@ def _way(temperature_c: float | Array, opening: Opening, air: Air, factor: float
     factors = np.asarray(factor, dtype=np.float64)
     if not np.all(np.isfinite(factors) & (factors > 0.0)):
         raise BadInput("The factor of the draught has to be above zero.")
-    saturation = np.asarray(saturation_pressure_pa(temperature_c))
+    saturation = saturation_pressure_pa(temperature_c).reshape(len(COMPONENTS), -1)
+    activity = ActivityAt.temperature(temperature_c)
     pot_k = np.asarray(temperature_c, dtype=np.float64) + 273.15
     film_k = 0.5 * (pot_k + air.temperature_c + 273.15)
     film = film_m_s(opening, air)[:, None] * (opening.area_m2 / (GAS_J_MOL_K * film_k))
     if not opening.covered:
-        return _Way(saturation.reshape(len(COMPONENTS), -1), temperature_c, air.pressure_pa, factors, film)
+        return _Way(saturation, activity, air.pressure_pa, factors, film)
     leak = diffusion_m2_s(film_k - 273.15, air.pressure_pa) * (opening.slit_m2 / LEAK_PATH_M / (GAS_J_MOL_K * film_k))
     leak = leak + film * opening.uncovered_share**0.945  # d^2 d^-0.11: an opening of a share of the area
     puff = opening.openings_per_h / 3600.0 * opening.area_m2 * opening.headspace_m / (GAS_J_MOL_K * pot_k)
-    return _Way(saturation.reshape(len(COMPONENTS), -1), temperature_c, air.pressure_pa, factors, film, leak, puff)
+    return _Way(saturation, activity, air.pressure_pa, factors, film, leak, puff)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -260,7 +261,7 @@ class _Way:
     """The ways out of a pot, in mol/(s Pa): the film over it, the leak beside its lid (times F), puffs (without)."""
 
     saturation_pa: Array
-    temperature_c: float | Array
+    activity: ActivityAt
     pressure_pa: float
     factor: Array
     film: Array
@@ -278,7 +279,7 @@ class _Way:
         fractions = moles / total
         free = 1.0 - held / np.maximum(moles[0], 1e-30)
         fractions[0] = fractions[0] * free + 1e-30
-        per_fraction = activity_coefficients(fractions, self.temperature_c) * self.saturation_pa
+        per_fraction = self.activity.coefficients(fractions) * self.saturation_pa
         share = np.einsum("cn,cn->n", per_fraction, fractions) / self.pressure_pa
         flux = stefan_factor(share)
         film = self.film * flux

@@ -7,6 +7,8 @@ us, each to the published rows named beside it.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 
 from kettleglass.science.basis import Array
@@ -65,9 +67,7 @@ def saturation_pressure_pa(temperature_c: float | Array) -> Array:
 
     Argument: 5 to 110 °C, one or (N,). Raises `OutOfRange`. Example (IAPWS): water at 80 °C 47.4 kPa.
     """
-    kelvin = within("The temperature", temperature_c, LOWEST_C, HIGHEST_C, unit="°C") + 273.15
-    a, b, c = _ANTOINE.T if kelvin.ndim == 0 else _ANTOINE.T[:, :, None]
-    return np.asarray(1000.0 * np.exp(a - b / (kelvin + c)))
+    return _saturation_pa(_kelvin(temperature_c))
 
 
 def activity_coefficients(mole_fractions: Array, temperature_c: float | Array) -> Array:
@@ -76,19 +76,55 @@ def activity_coefficients(mole_fractions: Array, temperature_c: float | Array) -
     Only the proportions of the components count, so fractions of a liquid that holds other things besides may be
     given as they are. `temperature_c` is one for all or (N,), 5 to 110 °C. Raises `OutOfRange`.
     """
-    x = np.asarray(mole_fractions)
-    kelvin = within("The temperature", temperature_c, LOWEST_C, HIGHEST_C, unit="°C") + 273.15
-    if kelvin.ndim == 0:
-        tau = _A + _B / kelvin
-        weight = np.exp(-_ALPHA * tau)
-        drawn = tau * weight
-        total, pull = weight.T @ x, drawn.T @ x
+    return _pairs(_kelvin(temperature_c)).coefficients(mole_fractions)
+
+
+def partial_pa(mole_fractions: Array, temperature_c: float | Array) -> Array:
+    """Partial pressure of each component over a liquid in Pa, x_i g_i p_i, (C,) or (C, N).
+
+    Fractions are of all particles, what is dissolved among them. Temperature and refusal as `saturation_pressure_pa`.
+    """
+    kelvin = _kelvin(temperature_c)
+    return np.asarray(mole_fractions * _pairs(kelvin).coefficients(mole_fractions) * _saturation_pa(kelvin))
+
+
+def _kelvin(temperature_c: float | Array) -> Array:
+    return np.asarray(within("The temperature", temperature_c, LOWEST_C, HIGHEST_C, unit="°C") + 273.15)
+
+
+def _saturation_pa(kelvin: Array) -> Array:
+    a, b, c = _ANTOINE.T if kelvin.ndim == 0 else _ANTOINE.T[:, :, None]
+    return np.asarray(1000.0 * np.exp(a - b / (kelvin + c)))
+
+
+def _pairs(kelvin: Array) -> ActivityAt:
+    """The matrices at a temperature or at N: pairs of components first, temperatures last."""
+    a, b, alpha = (_A, _B, _ALPHA) if kelvin.ndim == 0 else (_A[:, :, None], _B[:, :, None], _ALPHA[:, :, None])
+    tau = a + b / kelvin
+    weight = np.exp(-alpha * tau)
+    return ActivityAt(weight, tau * weight)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class ActivityAt:
+    """Activity coefficients at one temperature, or at N: `weight` is G and `drawn` tau G, (C, C) or (C, C, N)."""
+
+    weight: Array
+    drawn: Array
+
+    @classmethod
+    def temperature(cls, temperature_c: float | Array) -> ActivityAt:
+        """Those of a temperature of 5 to 110 °C, one or (N,), to be used for many liquids. Raises `OutOfRange`."""
+        return _pairs(_kelvin(temperature_c))
+
+    def coefficients(self, mole_fractions: Array) -> Array:
+        """Activity coefficients in the shape (C,) or (C, N) of the mole fractions; their proportions are enough."""
+        x = mole_fractions
+        if self.weight.ndim == 2:
+            total, pull = self.weight.T @ x, self.drawn.T @ x
+            share, mean = x / total, pull / total
+            return np.asarray(np.exp(mean + self.drawn @ share - self.weight @ (share * mean)))
+        total, pull = np.einsum("kin,kn->in", self.weight, x), np.einsum("kin,kn->in", self.drawn, x)
         share, mean = x / total, pull / total
-        return np.asarray(np.exp(mean + drawn @ share - weight @ (share * mean)))
-    tau = _A[:, :, None] + _B[:, :, None] / kelvin
-    weight = np.exp(-_ALPHA[:, :, None] * tau)
-    drawn = tau * weight
-    total, pull = (weight * x[:, None]).sum(axis=0), (drawn * x[:, None]).sum(axis=0)
-    share, mean = x / total, pull / total
-    back = (drawn * share - weight * (share * mean)).sum(axis=1)
-    return np.asarray(np.exp(mean + back))
+        back = np.einsum("ijn,jn->in", self.drawn, share) - np.einsum("ijn,jn->in", self.weight, share * mean)
+        return np.asarray(np.exp(mean + back))
