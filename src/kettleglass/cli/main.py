@@ -74,7 +74,7 @@ class CommandTable(click.Group):
         except KettleglassError as error:
             click.echo(error.sentence, err=True)
             ctx.exit(BAD_INPUT)
-        except (click.ClickException, click.exceptions.Exit, click.Abort, SystemExit):
+        except (click.ClickException, click.exceptions.Exit, click.Abort, SystemExit, BrokenPipeError):
             raise
         except Exception as error:  # noqa: BLE001 - whatever failed, the maker gets a sentence and a report
             click.echo(_our_fault(error), err=True)
