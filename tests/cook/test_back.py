@@ -96,7 +96,7 @@ def test_a_kettle_too_heavy_to_lift_gets_another_way():
 
 
 def test_a_pot_without_alcohol_gets_water_back():
-    plain = replace(POT, lines=tuple(one for one in POT.lines if one.key not in ("spirit",)))
+    plain = replace(POT, lines=tuple(one for one in POT.lines if one.key != "spirit"))
     found = back(plain, 2000.0, 1970.0)
     assert found.spirit_g == 0.0 and found.plain_water_g == pytest.approx(30.0, abs=2.0)
 

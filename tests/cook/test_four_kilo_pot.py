@@ -17,7 +17,7 @@ from kettleglass.science.heat.liquid import liquid_of_pot
 
 ROOT = Path(__file__).parents[2]
 ROWS = re.findall(
-    r"^\| ([^|]+?) \| ([\d.]+) \| ([^|]+?) \| ([\d.]+) \|$", (ROOT / "docs/hot-pot.md").read_text("utf-8"), re.M
+    r"^\| ([^|]+?) \| ([\d.]+) \| ([^|]+?) \| ([\d.]+) \|$", (ROOT / "docs/hot-pot.md").read_text("utf-8"), re.MULTILINE
 )
 
 

@@ -34,7 +34,7 @@ def reckoned_g(factor: float) -> float:
     from kettleglass.science.heat.draught import Draught
 
     learnt = Learnt(Draught(factor, factor, factor, 1, 0.1))
-    worked, hot = cooked_out(OPEN, find, random_pots=False, learnt=learnt)
+    _, hot = cooked_out(OPEN, find, random_pots=False, learnt=learnt)
     return hot.course.lost_g(*ALCOHOLS, "water")
 
 

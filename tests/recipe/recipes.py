@@ -5,6 +5,7 @@ from __future__ import annotations
 from hypothesis import strategies as st
 
 from kettleglass.recipe.exchange import SECTIONS
+from kettleglass.recipe.place import DRAUGHTS, HEATINGS, Place
 from kettleglass.recipe.recipe import (
     BYS,
     LIMITS,
@@ -60,8 +61,15 @@ moulds = st.builds(
     diameter_mm=lengths, cavities=st.integers(1, 10_000), volume_ml=lengths,
 )  # fmt: skip
 kettles = st.builds(
-    Kettle, name=words, metal=st.sampled_from(METALS), inner_diameter_mm=st.floats(10.0, 5000.0),
-    height_mm=st.floats(10.0, 5000.0), head_room=st.floats(0.0, 0.9),
+    Kettle, name=words, metal=st.sampled_from(METALS), inner_diameter_mm=st.none() | st.floats(10.0, 5000.0),
+    height_mm=st.floats(10.0, 5000.0), head_room=st.floats(0.0, 0.9), mass_g=st.none() | st.floats(0.0, 2e6),
+)  # fmt: skip
+places = st.builds(
+    Place, name=words, altitude_m=st.none() | st.floats(-430.0, 5500.0),
+    pressure_hpa=st.none() | st.floats(500.0, 1100.0), room_c=st.floats(-10.0, 50.0),
+    draught=st.sampled_from(DRAUGHTS), room_m3=st.none() | st.floats(1.0, 1e5),
+    airflow_m3_h=st.none() | st.floats(0.0, 1e6), heating=st.sampled_from(HEATINGS),
+    heater_w=st.none() | st.floats(1.0, 1e6),
 )  # fmt: skip
 scales = st.builds(
     WeighingScale, step_g=st.floats(1e-4, 1000.0), lye_step_g=st.none() | st.floats(1e-4, 1000.0),
@@ -112,8 +120,8 @@ def recipes(draw: st.DrawFn) -> Recipe:
         look=draw(st.sampled_from(LOOKS)),
         alkali=draw(st.builds(AlkaliPlan, st.floats(-20.0, 60.0), st.sampled_from(["mole", "mass"]), lye_waters)),
         size=draw(st.builds(BatchSize, st.sampled_from(SIZES), st.floats(0.0, 1e8), words)),
-        scale=draw(scales), kettle=draw(kettles), mould=mould, method=tuple(method),
-        losses=draw(st.builds(Losses, shares, shares)), certainty=draw(certainties),
+        scale=draw(scales), kettle=draw(kettles), mould=mould, place=draw(places), method=tuple(method),
+        losses=draw(st.builds(Losses, st.none() | shares, st.none() | shares)), certainty=draw(certainties),
         water_hardness_mg_l=draw(st.floats(0.0, 5000.0)),
         measured_free_alkali_percent=draw(st.none() | st.floats(-20.0, 20.0)),
         invented=draw(st.booleans()), note=draw(words), extras=draw(extras_for(recipe_lines, method, mould)),

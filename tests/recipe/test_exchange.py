@@ -343,8 +343,9 @@ def test_examples_weigh_out_from_the_catalogue(path: Path) -> None:
     assert (solved.masses_g > 0.0).all()
 
 
-def test_there_are_three_examples() -> None:
-    assert [path.stem for path in EXAMPLES] == ["demo-clear-base", "opaque-white-base", "sodium-potassium-tea-base"]
+def test_the_examples_are_those() -> None:
+    names = ["demo-clear-base", "four-kilo-pot", "opaque-white-base", "sodium-potassium-tea-base"]
+    assert [path.stem for path in EXAMPLES] == names
 
 
 @settings(max_examples=50, suppress_health_check=[HealthCheck.too_slow])

@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kettleglass.errors import BadInput
+from kettleglass.recipe.place import DRAUGHTS, Place
 from kettleglass.recipe.recipe import (
     LOOKS,
     PURPOSES,
@@ -92,7 +93,17 @@ recipes = st.builds(
         ),
         max_size=3,
     ).map(tuple),
-    losses=st.builds(Losses, st.floats(0, 1), st.floats(0, 1)),
+    losses=st.builds(Losses, st.none() | st.floats(0, 1), st.none() | st.floats(0, 1)),
+    place=st.builds(
+        Place,
+        words,
+        st.none() | st.floats(-400, 5000),
+        st.none() | st.floats(500, 1100),
+        st.floats(-10, 50),
+        st.sampled_from(DRAUGHTS),
+        st.none() | st.floats(1, 1e5),
+        st.none() | st.floats(0, 1e6),
+    ),
     certainty=st.builds(Certainty, st.floats(0.01, 1), st.floats(0.01, 0.5)),
     water_hardness_mg_l=st.floats(0, 4000),
     measured_free_alkali_percent=st.none() | st.floats(-2, 2),

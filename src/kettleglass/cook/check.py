@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from kettleglass.cook.adding import leg_of
 from kettleglass.cook.boil import HotStep
 from kettleglass.cook.course import HIGH, LOW
 from kettleglass.cook.hot import HotPot
@@ -62,7 +63,8 @@ def _premix(_: Worked, hot: HotPot) -> Iterator[Finding]:
     premix = hot.boiling.premix
     if premix is None or premix.boils is None:
         return
-    step = next((step for step in hot.boiling.steps if step.leg.step.stage == premix.stage), None)
+    leg = leg_of(hot.course, premix)
+    step = next((step for step in hot.boiling.steps if step.leg is leg), None)
     if step is not None and premix.boils.likely_c <= step.temperature_c:
         yield Finding(
             "danger" if premix.boils.high_c <= step.temperature_c else "caution", "premix-boils",

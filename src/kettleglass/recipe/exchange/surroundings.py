@@ -19,7 +19,7 @@ ROOM_M3 = {"m3": 1.0, "m³": 1.0, "cubic metres": 1.0, "ft3": _FOOT_M3, "ft³": 
            "cubic feet": _FOOT_M3}  # fmt: skip
 AIRFLOW_M3_H = {"m3/h": 1.0, "m³/h": 1.0, "cfm": 60.0 * _FOOT_M3, "l/s": 3.6}
 """Sizes of units: NIST Special Publication 811 (2008), appendix B."""
-_QUANTITY = re.compile(r"\s*(?P<number>[-+−]?[\d.,½¼¾/ ]*[\d½¼¾])\s*(?P<unit>[^\d\s.,½¼¾].*?)\s*")
+_QUANTITY = re.compile(r"\s*(?P<number>[-+−]?[\d.,½¼¾/ ]*[\d½¼¾](?:[eE][-+]?\d+)?)\s*(?P<unit>[^\d\s.,½¼¾].*?)\s*")
 
 
 def reader_of(what: str, sizes: Mapping[str, float], example: str) -> Callable[[str], float]:
