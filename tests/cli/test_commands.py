@@ -11,8 +11,14 @@ import pytest
 from click.testing import CliRunner, Result
 
 from kettleglass.cli.main import main
+from kettleglass.cook.preview import cooked_out
+from kettleglass.cook.weighed import weighing_of
+from kettleglass.materials.catalogue import load_catalogue
 from kettleglass.materials.lots import Lot, Measured
+from kettleglass.recipe.exchange import read_recipe
+from kettleglass.recipe.work import finder
 from kettleglass.workshop import Notebook, utc_now
+from kettleglass.workshop.kettles import keep_kettle_weighing
 from kettleglass.workshop.shelf import keep_lot
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -136,3 +142,70 @@ def test_a_fault_of_ours_is_said_with_a_report(monkeypatch: pytest.MonkeyPatch, 
     result = run("recipe", "weigh", DEMO)
     assert result.exit_code == 3
     assert "The fault is ours" in result.stderr and len(list((tmp_path / "reports").iterdir())) == 1
+
+
+FOUR_KILO = EXAMPLES / "four-kilo-pot.toml"
+
+
+def test_pot_boil_says_where_it_boils_and_flashes() -> None:
+    result = run("pot", "boil", FOUR_KILO)
+    assert result.exit_code == 0
+    assert "86.0 °C" in result.stdout and "premix boils at" in result.stdout and "26 °C" in result.stdout
+    found = run_json("pot", "boil", FOUR_KILO)
+    assert found["pot"]["boils_c"] == pytest.approx(86.05, abs=0.1)
+    assert found["pressure_pa"] == pytest.approx(101_325.0)
+
+
+def test_pot_boil_ends_with_1_when_it_boils(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    text = FOUR_KILO.read_text("utf-8").replace('altitude = "0 m"', 'altitude = "2500 m"')
+    high = tmp_path / "high.toml"
+    high.write_text(text, "utf-8")
+    assert run("pot", "boil", high).exit_code == 1
+    low = tmp_path / "low.toml"
+    low.write_text(text.replace('altitude = "2500 m"\n', ""), "utf-8")
+    assert run("pot", "boil", low).exit_code == 0
+    monkeypatch.setenv("KETTLEGLASS_ALTITUDE_M", "2500")
+    assert run("pot", "boil", low).exit_code == 1
+
+
+def test_pot_loss_and_air_agree_with_the_page() -> None:
+    loss = run_json("pot", "loss", FOUR_KILO)["losses"]
+    assert loss["open"]["alcohol"]["likely_fraction"] == pytest.approx(0.34, abs=0.01)
+    assert loss["covered"]["alcohol"]["likely_g"] < 10.0
+    assert "always covered" in run("pot", "loss", FOUR_KILO).stdout
+    air = run_json("pot", "air", FOUR_KILO)["air"]
+    assert air["vapour_g_per_min"]["likely"] == pytest.approx(7.57, abs=0.05)
+    assert "exposure limit" in run("pot", "air", FOUR_KILO).stdout
+
+
+def test_pot_plan_has_every_step_with_its_cautions() -> None:
+    shown = run("pot", "plan", DEMO).stdout
+    assert "1. Melt the fats" in shown and "8. Pour it" in shown
+    for said in ("never a water jet", "Lye causes severe burns", "within a metre", "weigh 150 g", "a film forms"):
+        assert said in shown
+    plan = run_json("pot", "plan", DEMO)
+    assert len(plan["steps"]) == 8 and all("cautions" in step for step in plan["steps"])
+
+
+def test_pot_back_says_what_to_add() -> None:
+    shown = run("pot", "back", FOUR_KILO, "--before", "6184 g", "--now", "6.131 kg").stdout
+    assert "Lost by the scale: 53 g" in shown and "Add " in shown
+    found = run_json("pot", "back", FOUR_KILO, "--before", "6184 g", "--now", "6131 g")
+    assert found["lost_g"] == pytest.approx(53.0) and found["spirit_g"] > 20.0
+    assert run("pot", "back", FOUR_KILO, "--before", "heavy", "--now", "6131 g").exit_code == 2
+    assert "gained" in run("pot", "back", FOUR_KILO, "--before", "6131 g", "--now", "6184 g").stdout
+
+
+def test_weighed_kettles_of_the_own_book_count(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("KETTLEGLASS_HOME", str(tmp_path))
+    usual = run_json("pot", "loss", FOUR_KILO)["losses"]["open"]["alcohol"]
+    read = read_recipe(FOUR_KILO.read_bytes()).recipe
+    assert read is not None
+    worked, hot = cooked_out(read, finder(load_catalogue().get, {}), random_pots=False)
+    with Notebook.open(tmp_path / "workshop.db", clock=utc_now, who="") as book:
+        for lost in (400.0, 410.0, 405.0):
+            said = weighing_of(worked, hot.course, hot.around, (6184.0, 6184.0 - lost), covered=False)
+            keep_kettle_weighing(book, said)
+    taught = run_json("pot", "loss", FOUR_KILO)["losses"]["open"]["alcohol"]
+    assert taught["likely_g"] > usual["likely_g"]
+    assert taught["high_g"] - taught["low_g"] < 0.8 * (usual["high_g"] - usual["low_g"])
