@@ -71,13 +71,13 @@ class Desk:
     def shelf(self, *, invented: bool) -> Shelf:
         """The catalogue with the materials and lots of one of the workshops, as they are now."""
         book = self.book(invented=invented)
-        version = version_of(book)
+        version = self.worked.get(("shelf version", invented, book.position()), lambda: version_of(book))
         return self.worked.get(("shelf", invented, version), lambda: shelf_of(book, version))
 
     def learnt(self, recipe: Recipe, *, invented: bool) -> Learnt:
         """What the weighings of this recipe's kettle in its place have taught in one of the workshops."""
         book = self.book(invented=invented)
-        version = kettles_version(book)
+        version = self.worked.get(("kettles version", invented, book.position()), lambda: kettles_version(book))
         if not version:
             return Learnt()
         kept = self.worked.get(("kettles", invented, version), lambda: kettle_weighings(book))

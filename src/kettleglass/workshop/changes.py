@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import BindParameter, Connection, bindparam, insert, select, update
+from sqlalchemy import BindParameter, Connection, bindparam, func, insert, select, update
 from sqlalchemy.exc import IntegrityError
 
 from kettleglass.errors import BadInput
@@ -196,6 +196,11 @@ def all_latest(view: View, kind: str, *, removed: bool = False) -> tuple[Latest,
     return tuple(Latest(*row) for row in view.connection.execute(query.order_by(ENTITY.c.change_id.desc())))
 
 
+def position(view: View) -> int:
+    """How far the log has come: the number of its last change, 0 for an empty book."""
+    return int(view.connection.execute(_POSITION).scalar() or 0)
+
+
 def matching(entries: tuple[Listed, ...], text: str) -> tuple[Listed, ...]:
     """Those entries whose name holds every word of `text`, whatever its case and accents."""
     words = folded(text).split()
@@ -242,6 +247,7 @@ _LISTED = (ENTITY.c.kind, ENTITY.c.id, ENTITY.c.version, ENTITY.c.name, ENTITY.c
 _OF_KIND: BindParameter[str] = bindparam("of_kind")
 _OF_ID: BindParameter[str] = bindparam("of_id")
 _THIS = (ENTITY.c.kind == _OF_KIND, ENTITY.c.id == _OF_ID)
+_POSITION = select(func.max(CHANGE.c.id))
 _LATEST = select(*_LISTED, ENTITY.c.body).where(*_THIS)
 _HELD = select(ENTITY.c.version, ENTITY.c.change_id).where(*_THIS).with_for_update()
 _SHA = select(CHANGE.c.sha).where(CHANGE.c.id == bindparam("change_id"))

@@ -11,7 +11,7 @@ from types import TracebackType
 from typing import Self
 
 from kettleglass.errors import Finding, KettleglassError
-from kettleglass.workshop import replay
+from kettleglass.workshop import changes, replay
 from kettleglass.workshop.changes import Transaction, View, keepable
 from kettleglass.workshop.engine import Store, open_memory_store, open_store
 from kettleglass.workshop.ids import Clock, Ids, IdSource
@@ -97,6 +97,11 @@ class Notebook:
                 view = View(connection)
                 with self._held(view):
                     yield view
+
+    def position(self) -> int:
+        """How far the log has come; unchanged means that nothing saved has changed (drafts are not saved)."""
+        with self.reading() as view:
+            return changes.position(view)
 
     def backup(self, path: str | os.PathLike[str]) -> Path:
         """The path of a whole copy in one file, made while others may go on writing.
