@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kettleglass.cook.around import Around, area_span
 from kettleglass.errors import OutOfRange
@@ -168,7 +169,7 @@ class _Walk:
     around: Around
 
     def leg(self, step: MethodStep, assumed: tuple[str, ...], start_min: float, before: Array) -> Leg:
-        """One step run in all ways: columns that are covered together, those that are open together."""
+        """One step run in all ways at once."""
         after, boils = before.copy(), False
         trail_min, trail_g = np.array([0.0, step.minutes or 0.0]), np.repeat(before[_ROWS, LIKELY][None], 2, axis=0)
         covered = np.repeat([step.covered, True, False], 3)
@@ -176,29 +177,28 @@ class _Walk:
         if not step.minutes or volatile <= 1e-6 * max(1.0, float(before[:, 0].sum())):
             return Leg(step, assumed, start_min, before, after, trail_min, trail_g, boils)
         try:
-            for lid in (True, False):
-                here = np.flatnonzero(covered == lid)
-                gone = self._evaporated(step, before[:, here], covered=lid)
-                after[np.ix_(_ROWS, here)] = gone.left_g
-                if lid == step.covered:
-                    boils = bool(np.any(gone.boils))
-                    trail_min, trail_g = gone.minutes, gone.trail_g[:, :, LIKELY]
+            gone = self._evaporated(step, before, covered)
         except OutOfRange as error:
-            return Leg(step, assumed, start_min, before, before.copy(), trail_min, trail_g, False, error.what)
-        return Leg(step, assumed, start_min, before, after, trail_min, trail_g, boils)
+            return Leg(step, assumed, start_min, before, after, trail_min, trail_g, boils, error.what)
+        after[_ROWS] = gone.left_g
+        boils = bool(np.any(gone.boils[: len(WAYS)]))
+        return Leg(step, assumed, start_min, before, after, gone.minutes, gone.trail_g[:, :, LIKELY], boils)
 
-    def _evaporated(self, step: MethodStep, pots: Array, *, covered: bool) -> Evaporation:
-        learnt = self.around.learnt.covered if covered else self.around.learnt.open
-        small, large = (1.0, 1.0) if covered else area_span(self.kettle)
-        factors: Array = np.array([learnt.low * small, learnt.factor, learnt.high * large])
+    def _evaporated(self, step: MethodStep, pots: Array, covered: NDArray[np.bool_]) -> Evaporation:
+        """What leaves (S, 9) pots of which some are covered."""
+        filled_ml = volume_ml(self.basis, pots[:, LIKELY])[1]
+        lid, bare = (opening_of(self.kettle, filled_ml, covered=yes) for yes in (True, False))
+        learnt, (small, large) = self.around.learnt, area_span(self.kettle)
+        under_lid = (learnt.covered.low, learnt.covered.factor, learnt.covered.high)
+        in_the_open = (learnt.open.low * small, learnt.open.factor, learnt.open.high * large)
         return evaporate(
             pots[_ROWS],
             liquid_of_pot(self.basis, pots),
             step.minutes or 0.0,
             step.temperature_c or 0.0,
-            opening_of(self.kettle, volume_ml(self.basis, pots[:, LIKELY])[1], covered=covered),
+            [lid if one else bare for one in covered],
             self.around.air,
-            factor=np.tile(factors, pots.shape[1] // 3),
+            factor=np.where(covered, np.tile(under_lid, len(WAYS)), np.tile(in_the_open, len(WAYS))),
         )
 
 

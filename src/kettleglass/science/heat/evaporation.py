@@ -12,8 +12,8 @@ the boiling point, where in truth the heater sets the loss: from `MOST_SHARE` on
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from dataclasses import KW_ONLY, dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import KW_ONLY, dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,7 +51,7 @@ MOST_SHARE = 0.98
 """Y up to which Stefan's correction is followed; there F is 4.0."""
 _TOLERANCE = 2e-4
 """Error of one time step, as a share of all that can leave."""
-_STEP_SHARE = 0.03
+_STEP_SHARE = 0.3
 """Most that may leave in one time step, as a share of all that can leave."""
 _DRY = -34.0
 """Least ln(left / start) that is followed: less is nothing."""
@@ -171,19 +171,19 @@ def rate_g_per_s(
     """
     moles, inert, shape = _columns(liquid.moles, liquid.inert_mol, (temperature_c, factor))
     way = _way(temperature_c, opening, air, factor)
-    per_share, _ = way.leaving(moles, inert, np.zeros(1))
+    per_share, _ = way.leaving(moles, inert)
     return np.asarray(per_share * moles * MOLAR_MASS_G_MOL[:, None]).reshape(shape)
 
 
 def evaporate(  # noqa: PLR0917 - the pot, its time and warmth, its mouth, its air: in that order everywhere
-    grams: Array, beside: Liquid | float | Array, minutes: float, temperature_c: float | Array, opening: Opening,
-    air: Air | None = None, *, factor: float | Array = 1.0,
+    grams: Array, beside: Liquid | float | Array, minutes: float, temperature_c: float | Array,
+    opening: Opening | Sequence[Opening], air: Air | None = None, *, factor: float | Array = 1.0,
 ) -> Evaporation:  # fmt: skip
     """What leaves a pot that is held at a temperature of 5 to 110 °C for some minutes (0 to a million).
 
     `grams` are (C,) or (C, N) of the components, `beside` what else is there: the liquid they make, whose dissolved
     particles and bound water stay as they are, or just moles of particles, () or (N,). Temperature and `factor` may be
-    (N,) too. Bogacki-Shampine steps in ln(left), common to all pots; what cannot leave
+    (N,) too, and `opening` N of them. Bogacki-Shampine steps in ln(left), common to all pots; what cannot leave
     (glycerol) stays to the last bit. Raises `OutOfRange`, and `BadInput` for what is negative or no number.
 
     Example (computed by hand in 30 s steps): a 4 kg pot of 26 % soap and 15 % each of ethanol, glycerol and sucrose,
@@ -193,11 +193,14 @@ def evaporate(  # noqa: PLR0917 - the pot, its time and warmth, its mouth, its a
     masses = _masses(grams)
     moles = masses / (MOLAR_MASS_G_MOL if masses.ndim == 1 else MOLAR_MASS_G_MOL[:, None])
     inert_mol = beside.inert_mol if isinstance(beside, Liquid) else beside
-    start, inert, shape = _columns(moles, inert_mol, (temperature_c, factor))
-    bound = np.maximum(moles[0] - beside.moles[0], 0.0) if isinstance(beside, Liquid) else np.zeros(1)
-    way = _way(temperature_c, opening, air or Air(), factor)
+    several = 0.0 if isinstance(opening, Opening) else np.zeros(len(opening))
+    start, inert, shape = _columns(moles, inert_mol, (temperature_c, factor, several))
+    bound = np.maximum(moles[0] - beside.moles[0], 0.0) if isinstance(beside, Liquid) else None
+    bound = bound if bound is not None and bound.any() else None
+    way = _ways(temperature_c, opening, air or Air(), factor)
+    drying = _Drying(way, start, inert, bound)
     per_share, at_start = way.leaving(start, inert, bound)
-    steps = list(_Drying(way, start, inert, bound).steps(seconds))
+    steps = list(drying.steps(seconds, -per_share, at_start))
     whole = np.broadcast_to(masses if masses.ndim == 2 else masses[:, None], start.shape)
     trail = np.stack([whole * np.exp(v) for _, v, _ in steps])
     lost = whole - trail[-1]
@@ -249,46 +252,63 @@ def _way(temperature_c: float | Array, opening: Opening, air: Air, factor: float
     film_k = 0.5 * (pot_k + air.temperature_c + 273.15)
     film = film_m_s(opening, air)[:, None] * (opening.area_m2 / (GAS_J_MOL_K * film_k))
     if not opening.covered:
-        return _Way(saturation, activity, air.pressure_pa, factors, film)
+        return _Way(saturation, activity, air.pressure_pa, factors * film)
     leak = diffusion_m2_s(film_k - 273.15, air.pressure_pa) * (opening.slit_m2 / LEAK_PATH_M / (GAS_J_MOL_K * film_k))
     leak = leak + film * opening.uncovered_share**0.945  # d^2 d^-0.11: an opening of a share of the area
     puff = opening.openings_per_h / 3600.0 * opening.area_m2 * opening.headspace_m / (GAS_J_MOL_K * pot_k)
-    return _Way(saturation, activity, air.pressure_pa, factors, film, leak, puff)
+    most = np.minimum(factors, 1.0) * film
+    return _Way(saturation, activity, air.pressure_pa, most, factors * leak, factors * puff)
+
+
+def _ways(temperature_c: float | Array, openings: Opening | Sequence[Opening], air: Air, factor: float | Array) -> _Way:
+    """Those of one mouth, or of several in a column each, where what is open lets out all that its film does."""
+    if isinstance(openings, Opening):
+        return _way(temperature_c, openings, air, factor)
+    shape = (len(COMPONENTS), len(openings))
+    film, leak, puff = np.empty(shape), np.full(shape, np.inf), np.zeros(shape)
+    each = {opening: _way(temperature_c, opening, air, factor) for opening in set(openings)}
+    for opening, way in each.items():
+        here = np.array([one == opening for one in openings])
+        film[:, here] = np.broadcast_to(way.film, shape)[:, here]
+        if way.leak is not None:
+            leak[:, here] = np.broadcast_to(way.leak, shape)[:, here]
+            puff[:, here] = np.broadcast_to(way.puff, shape)[:, here]
+    return replace(each[openings[0]], film=film, leak=leak, puff=puff)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Way:
-    """The ways out of a pot, in mol/(s Pa): the film over it, the leak beside its lid (times F), puffs (without)."""
+    """The ways out of a pot, in mol/(s Pa): the film over it, the leak beside its lid (times F), puffs (without).
+
+    The factor of the draught is in all three; under a lid it never widens the film, which is the most that can leave.
+    """
 
     saturation_pa: Array
     activity: ActivityAt
     pressure_pa: float
-    factor: Array
     film: Array
     leak: Array | None = None
     puff: float | Array = 0.0
 
-    def leaving(self, moles: Array, inert_mol: Array, bound_mol: Array) -> tuple[Array, Array]:
+    def leaving(self, moles: Array, inert_mol: Array, bound_mol: Array | None = None) -> tuple[Array, Array]:
         """The share of each component that leaves in a second (C, N), and the share of vapour at the surface (N,).
 
         `bound_mol` of the water are no solvent, at most nine tenths of it. A lid never lets out more than the open pot
         would.
         """
-        held = np.minimum(bound_mol, 0.9 * moles[0])
-        total = np.maximum(moles.sum(axis=0) - held + inert_mol, 1e-30)
+        held = 0.0 if bound_mol is None else np.minimum(bound_mol, 0.9 * moles[0])
+        total = np.maximum(moles.sum(axis=0) + (inert_mol - held), 1e-30)
         fractions = moles / total
-        free = 1.0 - held / np.maximum(moles[0], 1e-30)
-        fractions[0] = fractions[0] * free + 1e-30
+        fractions[0] += 1e-30 - held / total
         per_fraction = self.activity.coefficients(fractions) * self.saturation_pa
         share = np.einsum("cn,cn->n", per_fraction, fractions) / self.pressure_pa
         flux = stefan_factor(share)
-        film = self.film * flux
-        if self.leak is None:
-            way = self.factor * film
-        else:
-            way = np.minimum(self.factor * (self.leak * flux + self.puff), np.minimum(self.factor, 1.0) * film)
+        way = self.film * flux
+        if self.leak is not None:
+            way = np.minimum(self.leak * flux + self.puff, way)
         leaving = way * per_fraction / total
-        leaving[0] *= free
+        if bound_mol is not None:
+            leaving[0] *= 1.0 - held / np.maximum(moles[0], 1e-30)
         return np.asarray(leaving), share
 
 
@@ -299,12 +319,14 @@ class _Drying:
     way: _Way
     start: Array
     inert_mol: Array
-    bound_mol: Array
+    bound_mol: Array | None
 
-    def steps(self, seconds: float) -> Iterator[tuple[float, Array, Array]]:
-        """Time in s, v (C, N) and the share of vapour (N,) after each step, from the start to the end."""
+    def steps(self, seconds: float, slope: Array, share: Array) -> Iterator[tuple[float, Array, Array]]:
+        """Time in s, v (C, N) and the share of vapour (N,) after each step, from the start to the end.
+
+        `slope` is dv/dt (C, N) and `share` that of vapour at the start.
+        """
         now, v = 0.0, np.zeros_like(self.start)
-        slope, share = self._slope(v)
         most = np.maximum((self.start * (slope < 0.0)).sum(axis=0), 1e-30)
         yield now, v, share
         wanted = seconds
