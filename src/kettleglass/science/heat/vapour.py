@@ -85,7 +85,9 @@ def partial_pa(mole_fractions: Array, temperature_c: float | Array) -> Array:
     Fractions are of all particles, what is dissolved among them. Temperature and refusal as `saturation_pressure_pa`.
     """
     kelvin = _kelvin(temperature_c)
-    return np.asarray(mole_fractions * _pairs(kelvin).coefficients(mole_fractions) * _saturation_pa(kelvin))
+    pure = _saturation_pa(kelvin)
+    pure = pure[:, None] if pure.ndim < mole_fractions.ndim else pure
+    return np.asarray(mole_fractions * _pairs(kelvin).coefficients(mole_fractions) * pure)
 
 
 def _kelvin(temperature_c: float | Array) -> Array:
