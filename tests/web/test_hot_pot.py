@@ -22,7 +22,7 @@ FOUR_KILO = "Four-kilo pot, to check by hand"
     "0.9 % with the lid always on, 34 % always off",  # 205 g of 599.7 g
     "The pot boils at 86.0 °C with everything in",
     "its vapour catches fire from 26 °C on",
-    "Always open 205 g 18 to 61 %",
+    "Always open 205 g 34 %, 18 to 61 %",
     "7.6 g/min of vapour comes into the room",
     "Fresh air of 92 m3/h keeps its average below a quarter of what can burn, 711 m3/h below",  # 91.8 and 711
     "half an hour brings your room to 13 % of what can burn",  # 12.8 % in 30 m3
