@@ -19,7 +19,7 @@ from kettleglass.errors import BadInput, UnknownName
 from kettleglass.science.basis import Array, Basis, acids_in, basis_for
 from kettleglass.science.heat.vapour import COMPONENTS
 from kettleglass.science.pot import MOL_PER_G, ROW, soap_mol
-from kettleglass.science.species import PLAIN
+from kettleglass.science.species import PLAIN, RESIDUE
 
 Treatment = Literal["low", "central", "high"]
 SOAP_PARTICLES: Mapping[Treatment, float] = {"low": 0.0, "central": 0.3, "high": 2.0}
@@ -32,6 +32,8 @@ ELECTROLYTE_MOL_PER_G = 2.0 * MOL_PER_G["sodium"] / (1.0 + 35.45 / 22.98977)
 OWN_KEYS = ("soap", "electrolyte", "unspecified")
 """Keys of a liquid given by mass fractions, beside the species ids."""
 
+_ROUNDING = 1e-6
+"""What a sum of mass fractions may be off 1, and one of them below zero."""
 _ROWS = np.array([ROW[name] for name in COMPONENTS], dtype=np.intp)
 _PER_G: Array = np.array([MOL_PER_G[name] for name in COMPONENTS])
 _SUGARS = ("sucrose", "hexoses")
@@ -82,8 +84,9 @@ def liquid_of(mass_fractions: Mapping[str, float], treatment: Treatment = "centr
     """The liquid of one gram that holds these mass fractions.
 
     Keys are the ids of the plain species, ``acyl.``, ``acid.`` and ``soap.`` with the id of a fatty acid, and ``soap``
-    (all soap with its cations), ``electrolyte`` and ``unspecified``; the values are g/g and add up to 1. Raises
-    `UnknownName` for another key, `BadInput` for values that are negative, no numbers, or off 1 by more than 1e-6.
+    (all soap with its cations), ``electrolyte`` and ``unspecified``; the values are g/g and add up to 1. Only the
+    ``residue`` of fatty matter, what figures of fats leave over, may be below zero. Raises `UnknownName` for another
+    key, `BadInput` for values that are no numbers, or negative or off 1 by more than 1e-6.
     """
     checked = _checked(mass_fractions)
     species = {key: value for key, value in checked.items() if key not in ("soap", "electrolyte")}
@@ -100,12 +103,16 @@ def _checked(mass_fractions: Mapping[str, float]) -> dict[str, float]:
     for key, value in mass_fractions.items():
         if key not in known and str(key).partition(".")[0] not in ("acyl", "acid", "soap"):
             raise UnknownName("species", str(key), known)
-        number = float(value)
-        if not (math.isfinite(number) and number >= 0.0):
+        try:
+            number = float(value)
+        except (TypeError, ValueError):
+            number = math.nan
+        leftover = str(key).endswith(f".{RESIDUE}")
+        if not (math.isfinite(number) and (leftover or number >= -_ROUNDING)):
             raise BadInput(f"The mass fraction of {key} is {value!r}.", remedy="Give a share from 0 to 1.")
-        out[key] = number
+        out[key] = number if leftover else max(number, 0.0)
     total = math.fsum(out.values())
-    if abs(total - 1.0) > 1e-6:
+    if abs(total - 1.0) > _ROUNDING:
         raise BadInput(
             f"The mass fractions add up to {total:.7g}, not to 1.",
             remedy="Give every part of the pot; put what is not known under “unspecified”.",
