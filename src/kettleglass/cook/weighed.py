@@ -15,7 +15,7 @@ import numpy as np
 from kettleglass.cook.around import Around, Learnt
 from kettleglass.cook.back import step_now
 from kettleglass.cook.course import LIKELY, Course, opening_of
-from kettleglass.errors import BadInput
+from kettleglass.errors import BadInput, OutOfRange
 from kettleglass.recipe.work import Worked
 from kettleglass.science.heat.draught import LossCurve, Weighed, learn, loss_curve
 from kettleglass.science.heat.evaporation import Air, Opening
@@ -129,6 +129,13 @@ def weighing_of(
 
 
 def learnt_from(weighings: Iterable[KettleWeighing]) -> Learnt:
-    """What these weighings of one kettle in one place teach, open and covered apart."""
-    seen = [one.weighed for one in weighings]
+    """What these weighings of one kettle in one place teach, open and covered apart; those beyond the model nothing."""
+    seen = [weighed for weighed in map(_within_the_model, weighings) if weighed is not None]
     return Learnt(learn(seen), learn(seen, covered=True))
+
+
+def _within_the_model(weighing: KettleWeighing) -> Weighed | None:
+    try:
+        return weighing.weighed
+    except OutOfRange:
+        return None
