@@ -10,7 +10,7 @@ from typing import Literal
 
 import numpy as np
 
-from kettleglass.errors import BadInput, UnknownName
+from kettleglass.errors import UnknownName
 from kettleglass.science.basis import Array
 from kettleglass.science.correlation import within
 from kettleglass.science.heat.boiling import temperature_where
@@ -58,8 +58,9 @@ for _row, _one in zip(_ROWS, FLAMMABLE.values(), strict=True):
 def flash_point_c(mass_fractions: Mapping[str, float]) -> float | None:
     """Closed-cup flash point of a liquid in °C: sum of x_i g_i p_i(T) / p_i(own flash point) = 1 over the alcohols.
 
-    None for a liquid that has none up to 100 °C. Against published ethanol-water rows within 3 °C above 20 % vol,
-    below that on the safe side. Keys and refusals as `kettleglass.science.heat.liquid.liquid_of`. Source: Liaw et al.
+    None for a liquid that has none up to 100 °C. Against published ethanol-water rows within 3 °C from 20 % vol on,
+    below that on the safe side; pots with soap and sugar nobody has measured, and there another equation for the
+    activity (UNIFAC) differs by 3 °C either way. Keys and refusals as `kettleglass.science.heat.liquid.liquid_of`. Source: Liaw et al.
     2002. Example (GESTIS): 40 % vol of ethanol in water, 26 °C.
     """
     found = float(flash_of(liquid_of(mass_fractions)))
@@ -126,9 +127,7 @@ def room_ppm(
     Raises `UnknownName`, `OutOfRange`.
     """
     time = float(within("The time", minutes, 0.0, 1e5, unit="min"))
-    room = float(within("The size of the room", room_m3, 1.0, 1e6, unit="m3"))
-    fresh = float(within("The flow of fresh air", airflow_m3_h, 0.0, 1e7, unit="m3/h")) / 60.0
-    fresh /= float(within("The mixing factor", mixing_factor, 1.0, 20.0))
+    room, fresh = _room(room_m3, airflow_m3_h, mixing_factor)
     made = vapour_m3_per_min(vapour_g_per_min, species)
     if fresh * time < 1e-6 * room:
         return min(1e6, 1e6 * made * time / room)
@@ -151,14 +150,22 @@ def minutes_to_fraction(
     fraction_of_lel: float, vapour_g_per_min: float, room_m3: float, airflow_m3_h: float = 0.0, *,
     species: str = "ethanol", mixing_factor: float = 3.0,
 ) -> float | None:  # fmt: skip
-    """Minutes until the room's average reaches that share of the lower explosive limit; None when it never does."""
+    """Minutes until the room's average reaches that share of the lower explosive limit; None when it never does.
+
+    The way back of `room_fraction_of_lel`, with the same arguments. Raises `UnknownName`, `OutOfRange`.
+    """
     wanted = float(within("The share of the limit", fraction_of_lel, 0.0, 1.0)) * flammable(species).lel_fraction
     made = vapour_m3_per_min(vapour_g_per_min, species)
-    fresh = airflow_m3_h / 60.0 / mixing_factor
-    if room_m3 <= 0.0 or fresh < 0.0:
-        raise BadInput("A room has a size, and fresh air flows in.", remedy="Give a room in m3 and a flow in m3/h.")
+    room, fresh = _room(room_m3, airflow_m3_h, mixing_factor)
     if made <= 0.0 or (fresh > 0.0 and wanted * fresh >= made):
         return None
-    if fresh == 0.0:
-        return wanted * room_m3 / made
-    return -room_m3 / fresh * math.log1p(-wanted * fresh / made)
+    if wanted * fresh < 1e-9 * made:
+        return wanted * room / made
+    return -room / fresh * math.log1p(-wanted * fresh / made)
+
+
+def _room(room_m3: float, airflow_m3_h: float, mixing_factor: float) -> tuple[float, float]:
+    """The room in m3 and the fresh air that counts, in m3/min; both checked."""
+    room = float(within("The size of the room", room_m3, 1.0, 1e6, unit="m3"))
+    fresh = float(within("The flow of fresh air", airflow_m3_h, 0.0, 1e7, unit="m3/h")) / 60.0
+    return room, fresh / float(within("The mixing factor", mixing_factor, 1.0, 20.0))
