@@ -178,9 +178,9 @@ alcohols = st.sampled_from(["ethanol", "propan_2_ol", "methanol"])
 @st.composite
 def liquids(draw: st.DrawFn) -> Liquid:
     """Water enough to boil below 110 °C at any pressure, an alcohol, polyols, and particles that stay."""
-    moles = {"water": draw(st.floats(1.0, 3.0)), draw(alcohols): draw(amounts), "glycerol": draw(st.floats(0.0, 0.5)),
-             "propylene_glycol": draw(st.floats(0.0, 0.3))}  # fmt: skip
-    return liquid(draw(st.floats(0.0, 0.3)), **moles)
+    moles = {"water": draw(st.floats(2.0, 4.0)), draw(alcohols): draw(amounts), "glycerol": draw(st.floats(0.0, 0.2)),
+             "propylene_glycol": draw(st.floats(0.0, 0.1))}  # fmt: skip
+    return liquid(draw(st.floats(0.0, 0.15)), **moles)
 
 
 @given(liquids(), pressures)
