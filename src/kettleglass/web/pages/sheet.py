@@ -4,21 +4,17 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from urllib.parse import urlencode
 
 from starlette.responses import Response
 
-from kettleglass.errors import BadInput
-from kettleglass.recipe.exchange import read_recipe
 from kettleglass.recipe.readings import chance_text
-from kettleglass.recipe.recipe import STAGES, Recipe, Stage
+from kettleglass.recipe.recipe import STAGES, Stage
 from kettleglass.units import UnitSystem, format_mass
+from kettleglass.web.as_of import as_of
 from kettleglass.web.asking import Ask, go
-from kettleglass.web.at_work import Unreadable, sit_down, try_face, with_typed
-from kettleglass.web.rendering import moment
+from kettleglass.web.at_work import Unreadable, try_face
 from kettleglass.web.view.face import Face
 from kettleglass.web.view.sentences import shown_name
-from kettleglass.workshop import SavedRecipe, load_recipe
 
 STAGE_TITLES: dict[Stage, str] = {
     "fats": "Fats", "lye": "Lye: alkali into cold water, never the other way round", "paste": "Into the cooked paste",
@@ -37,57 +33,22 @@ class Row:
 
 def show(ask: Ask) -> Response:
     """The weigh sheet of what is typed now, or of a saved version."""
-    recipe_id, version = ask.path("id"), ask.query("version")
-    if version:
-        saved, recipe, unread = *_as_saved(ask, recipe_id, version), ""
-        as_of = f"Version {saved.version} of {moment(saved.updated_at)}."
-    else:
-        try:
-            sitting = sit_down(ask.book, recipe_id)
-        except Unreadable:
-            return go(f"/recipes/{recipe_id}/text")
-        _, read = with_typed(sitting, {})
-        saved, recipe = sitting.saved, read.recipe
-        unread = ", ".join(name for name, fault in read.faults.items() if not fault.waiting)
-        typed = recipe != sitting.recipe
-        as_of = (
-            f"As typed {moment(ask.desk.clock())}, not saved as a version yet." if typed
-            else f"Version {saved.version} of {moment(saved.updated_at)}."
-        )  # fmt: skip
-    return _page(ask, saved, recipe, {"as_of": as_of, "unread": unread, "version": version})
-
-
-def _as_saved(ask: Ask, recipe_id: str, version: str) -> tuple[SavedRecipe, Recipe]:
-    number = int(version) if version.isascii() and version.isdigit() and len(version) < 10 else -1
-    saved = load_recipe(ask.book, recipe_id, number)
-    read = read_recipe(saved.text)
-    if read.recipe is None:
-        raise BadInput("The text of this version cannot be read.", remedy="Look at another version.")
-    return saved, read.recipe
-
-
-def _page(ask: Ask, saved: SavedRecipe, recipe: Recipe, said: dict[str, str]) -> Response:
-    asked = ask.query("unit")
-    unit = asked if asked in ("g", "lb oz") else recipe.scale.unit
-    system: UnitSystem = "lb_oz" if unit == "lb oz" else "g"
-    shelf = ask.desk.shelf(invented=ask.invented)
-    face, trouble = try_face(ask, recipe, shelf)
+    try:
+        shown = as_of(ask)
+    except Unreadable:
+        return go(f"/recipes/{ask.path('id')}/text")
+    face, trouble = try_face(ask, shown.recipe, ask.desk.shelf(invented=ask.invented))
     values: dict[str, object] = {"total": "", "aside": None, "facts": (), "stages": ()}
     if face is not None:
+        total = format_mass(face.worked.total_g, shown.recipe.scale.step_g, shown.system)
         values = {
-            "stages": _stages(face, system), "total": format_mass(face.worked.total_g, recipe.scale.step_g, system),
-            "aside": _aside(face, system), "facts": _facts(face),
+            "stages": _stages(face, shown.system), "total": total, "aside": _aside(face, shown.system),
+            "facts": _facts(face),
         }  # fmt: skip
     return ask.page("sheet/page.html", {
-        "saved": saved, "recipe": recipe, "face": face, "trouble": trouble, "as_of": said["as_of"],
-        "unread": said["unread"], "other_unit": _other_unit(saved.id, unit, said["version"]), **values,
+        "saved": shown.saved, "recipe": shown.recipe, "face": face, "trouble": trouble, "as_of": shown.said,
+        "unread": shown.unread, "other_unit": shown.other_unit("sheet"), **values,
     })  # fmt: skip
-
-
-def _other_unit(recipe_id: str, unit: str, version: str) -> dict[str, str]:
-    other, words = ("lb oz", "In pounds and ounces") if unit == "g" else ("g", "In grams")
-    asked = urlencode({"unit": other, **({"version": version} if version else {})})
-    return {"address": f"/recipes/{recipe_id}/sheet?{asked}", "words": words}
 
 
 def _stages(face: Face, system: UnitSystem) -> list[tuple[str, list[Row]]]:
