@@ -61,7 +61,8 @@ def flash_point_c(mass_fractions: Mapping[str, float]) -> float | None:
     None for a liquid that has none up to 100 °C. Against published ethanol-water rows within 3 °C from 20 % vol on,
     below that on the safe side; pots with soap and sugar nobody has measured, and there another equation for the
     activity (UNIFAC) differs by 3 °C either way. Keys and refusals as
-    `kettleglass.science.heat.liquid.liquid_of`. Source: Liaw et al. 2002. Example (GESTIS): 40 % vol of ethanol in water, 26 °C.
+    `kettleglass.science.heat.liquid.liquid_of`. Source: Liaw et al. 2002. Example (GESTIS): 40 % vol of ethanol in
+    water, 26 °C.
     """
     found = float(flash_of(liquid_of(mass_fractions)))
     return None if math.isnan(found) else found
