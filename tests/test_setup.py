@@ -82,6 +82,35 @@ def test_a_failed_step_tells_what_was_run_and_what_it_said(project):
     assert "no moon tonight" in str(told.value)
 
 
+def test_what_is_compared_with_stands_beside_and_is_made_once(project, monkeypatch):
+    lock = project / "requirements/evidence.txt"
+    lock.write_text("what to compare with")
+    made = []
+    monkeypatch.setattr(environment, "run", lambda what, command: (made.append(command), folder.mkdir(parents=True)))
+    folder = environment.beside_folder("evidence")
+    assert environment.beside("evidence") == environment.beside("evidence") == folder
+    assert len(made) == 1 and "--require-hashes" in made[0] and str(folder) in made[0]
+    lock.write_text("something newer")
+    environment.beside("evidence")
+    assert len(made) == 2
+
+
+def test_without_a_package_index_a_comparison_says_what_is_missing(project, monkeypatch):
+    (project / "requirements/evidence.txt").write_text("what to compare with")
+    monkeypatch.setattr(environment, "program", lambda name: sys.executable)
+    with pytest.raises(environment.Missing, match=r"compare with failed[\s\S]*package index reachable"):
+        environment.beside("evidence")
+    assert not (environment.beside_folder("evidence") / "made-for").exists()
+
+
+def test_what_is_compared_with_neither_runs_nor_checks():
+    """And where both hold a library, as numpy, it is the same version."""
+    extra, test = pins(ROOT / "requirements/evidence.txt"), pins(ROOT / "requirements/test.txt")
+    names, tested = ({pin.split("==")[0] for pin in lock} for lock in (extra, test))
+    assert {"thermo", "chemicals", "fluids"} <= names and not {"thermo", "chemicals", "fluids"} & tested
+    assert {pin for pin in extra if pin.split("==")[0] in tested} <= set(test)
+
+
 def test_an_ordinary_user_is_told_the_one_command(monkeypatch):
     monkeypatch.setattr(environment.shutil, "which", lambda name: "/usr/bin/apt-get")
     monkeypatch.setattr(environment.os, "geteuid", lambda: 1000)

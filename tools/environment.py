@@ -85,6 +85,28 @@ def sources(profile: Profile) -> Iterator[Path]:
         yield from (Path(folder) / file for file in sorted(files))
 
 
+def beside(name: str) -> Path:
+    """The folder of the libraries of requirements/NAME.txt, put there unless they are; not seen by what runs or checks.
+
+    For comparisons in long proofs and benchmarks: append it to `sys.path`. Raises Missing where it cannot be made.
+    """
+    lock, folder = ROOT / "requirements" / f"{name}.txt", beside_folder(name)
+    made = folder / "made-for"
+    wanted = hashlib.sha256(lock.read_bytes()).hexdigest()
+    if not (made.is_file() and made.read_text(encoding="ascii") == wanted):
+        print(f"Setting up what is compared with, in {folder.relative_to(ROOT).as_posix()}", flush=True)
+        shutil.rmtree(folder, ignore_errors=True)
+        uv = [program("uv"), "pip", "install", "--quiet", *trust(), "--python", program("python")]
+        run("the libraries to compare with", [*uv, "--target", str(folder), "--require-hashes", "-r", str(lock)])
+        made.write_text(wanted, encoding="ascii")
+    return folder
+
+
+def beside_folder(name: str) -> Path:
+    """Where `beside` puts those libraries."""
+    return VENV / f"beside-{name}"
+
+
 def make_venv() -> None:
     """An empty environment, unless one with a working Python stands there."""
     if Path(program("python")).exists():

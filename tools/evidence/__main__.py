@@ -17,19 +17,25 @@ from pathlib import Path
 from types import MappingProxyType
 
 ROOT = Path(__file__).resolve().parents[2]
+sys.path.append(str(ROOT / "tools"))
+
+import environment  # noqa: E402 - beside this folder, not in it
+
 WRITTEN = ROOT / "docs" / "evidence"
 
 
 @dataclass(frozen=True, slots=True)
 class Proof:
-    """A proof that is not loaded yet: its module, and what it shows."""
+    """A proof that is not loaded yet: its module, what it shows, and whether it compares with other libraries."""
 
     module: str
     title: str
+    compares: bool = False
 
 
 PROOFS: Mapping[str, Proof] = MappingProxyType(
     {
+        "boiling": Proof("boiling", "Boiling and flash points beside another library's", compares=True),
         "draught": Proof("draught", "What weighed kettles teach about the next"),
         "start-up": Proof("start_up", "How soon the command answers and the first page stands"),
     }
@@ -45,12 +51,23 @@ def main(arguments: Sequence[str]) -> int:
     if asked.name is None:
         print("\n".join(f"{name:20} {proof.title}" for name, proof in sorted(PROOFS.items())))
         return 0
+    if PROOFS[asked.name].compares:
+        try:
+            compare()
+        except environment.Missing as missing:
+            print(missing, file=sys.stderr)
+            return 3
     found = import_module(PROOFS[asked.name].module).report(asked.seed)
     target = WRITTEN / f"{asked.name}.md"
     WRITTEN.mkdir(parents=True, exist_ok=True)
     target.write_text(page(asked.name, asked.seed, found), encoding="utf-8")
     print(f"{found}\nWritten to {target.relative_to(ROOT).as_posix()}")
     return 0
+
+
+def compare() -> None:
+    """Let the proof find the libraries it compares with, set up beside this environment; raises `Missing`."""
+    sys.path.append(str(environment.beside("evidence")))
 
 
 def page(name: str, seed: int, found: str) -> str:

@@ -59,8 +59,8 @@ def flash_point_c(mass_fractions: Mapping[str, float]) -> float | None:
     """Closed-cup flash point of a liquid in °C: sum of x_i g_i p_i(T) / p_i(own flash point) = 1 over the alcohols.
 
     None for a liquid that has none up to 100 °C. Against published ethanol-water rows within 3 °C from 20 % vol on,
-    below that on the safe side; pots with soap and sugar nobody has measured, and there another equation for the
-    activity (UNIFAC) differs by 3 °C either way. Keys and refusals as
+    below that on the safe side; pots with soap and sugar nobody has measured, and there other equations for the
+    activity lie from 3 °C below to 7 above. Keys and refusals as
     `kettleglass.science.heat.liquid.liquid_of`. Source: Liaw et al. 2002. Example (GESTIS): 40 % vol of ethanol in
     water, 26 °C.
     """
