@@ -49,6 +49,8 @@ STOCK_LYE = 0.3
 """An alkali line with that share of water is a lye already: its heat of dissolving has gone."""
 FOAM_K = 5.0
 """So near its boiling point a paste is taken to foam up (assumed)."""
+LEAST_RISE_K = 1.0
+"""A rise that no kitchen thermometer shows is not blamed on free acid: every fat holds a trace of it."""
 THICKENS_SHARE = 0.05
 """From this share of free acid in the fats on the mass thickens as the lye goes in (common practice, no source)."""
 
@@ -302,7 +304,8 @@ def acid_findings(worked: Worked, around: Around, mixed: LyeHeat | None) -> Iter
         return
     reached = acid.at_once.reached_c
     percent = 100.0 * acid.share
-    if reached.likely >= acid.boils_c - FOAM_K or reached.high >= acid.boils_c:
+    near = reached.likely >= acid.boils_c - FOAM_K or reached.high >= acid.boils_c
+    if near and acid.at_once.rise_k.high >= LEAST_RISE_K:
         yield Finding(
             "danger" if reached.low >= acid.boils_c else "caution", "boil-over",
             f"Free fatty acid ({percent:.0f} % of the fats) takes up its lye at once: poured in all together,"
