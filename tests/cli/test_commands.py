@@ -209,3 +209,25 @@ def test_weighed_kettles_of_the_own_book_count(tmp_path: Path, monkeypatch: pyte
     taught = run_json("pot", "loss", FOUR_KILO)["losses"]["open"]["alcohol"]
     assert taught["likely_g"] > usual["likely_g"]
     assert taught["high_g"] - taught["low_g"] < 0.8 * (usual["high_g"] - usual["low_g"])
+
+
+def test_pot_sizes_shows_five_hundred_grams_beside_ten_kilos() -> None:
+    small, large = run_json("pot", "sizes", DEMO)["sizes"]
+    assert (small["size_g"], large["size_g"]) == (500.0, 10_000.0)
+    assert large["alcohol_lost"]["fraction"]["likely"] < small["alcohol_lost"]["fraction"]["likely"]
+    assert large["cool_minutes"]["likely"] > small["cool_minutes"]["likely"]
+    spirit = large["charge"][0]
+    assert spirit["charge_g"] < spirit["by_scaling_g"]
+    shown = run("pot", "sizes", DEMO, "--size", "2 kg")
+    assert shown.exit_code == 0 and "2 kg" in shown.stdout and "charge of ethanol" in shown.stdout
+    assert run("pot", "sizes", DEMO, "--size", "0 g").exit_code == 2
+
+
+def test_pot_ways_shows_other_spirits_at_equal_alcohol() -> None:
+    ways = run_json("pot", "ways", DEMO)["ways"]
+    alcohol = {round(sum(line["alcohol_g"] for line in way["spirits"]), 3) for way in ways}
+    assert len(alcohol) == 1 and ways[0]["as_written"]
+    shown = run("pot", "ways", DEMO).stdout
+    assert "alcohol with the lye" in shown and "Never methylated" in shown
+    plain = run("pot", "ways", OPAQUE)
+    assert plain.exit_code == 0

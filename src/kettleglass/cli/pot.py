@@ -8,6 +8,7 @@ from typing import Any
 
 import click
 
+from kettleglass.cli.pot_beside import sizes, ways
 from kettleglass.cli.recipe import AS_JSON, FILE, load
 from kettleglass.cli.show import DANGER, as_json, table
 from kettleglass.cook.answers import air_dict, back_dict, boil_dict, loss_dict
@@ -153,3 +154,7 @@ def back(file: Path, before: str, now: str, step: int | None, wants_json: bool) 
         click.echo(f"Add {found.plain_water_g:g} g of water.")
     for finding in found.findings:
         click.echo(f"{finding.level}: {finding.text}\n    {finding.advice}".rstrip())
+
+
+pot.add_command(sizes)
+pot.add_command(ways)

@@ -13,7 +13,7 @@ from kettleglass.errors import Finding
 from kettleglass.recipe.compare import compare as compare_worked
 from kettleglass.recipe.exchange import read_recipe
 from kettleglass.recipe.readings import chance_text, number_text, unit_key
-from kettleglass.recipe.recipe import STAGES
+from kettleglass.recipe.recipe import STAGES, Recipe
 from kettleglass.settings import load_settings
 from kettleglass.units import UnitSystem, format_mass
 
@@ -28,6 +28,16 @@ def recipe() -> None:
 
 def load(path: Path) -> Preview:
     """Work a recipe file out, or end with the sentences that say what is wrong with it."""
+    recipe, remarks = _read(path)
+    return preview(recipe, shelf(recipe), remarks=remarks, altitude_m=load_settings().altitude_m, learnt=learnt(recipe))
+
+
+def read_file(path: Path) -> Recipe:
+    """The recipe of a file, or the end with the sentences that say what is wrong with it."""
+    return _read(path)[0]
+
+
+def _read(path: Path) -> tuple[Recipe, tuple[Finding, ...]]:
     try:
         read = read_recipe(path.read_bytes())
     except OSError as error:
@@ -36,10 +46,7 @@ def load(path: Path) -> Preview:
         )
     if read.recipe is None:
         fail(f"{path} is not a recipe that can be used.", *(_sentence(finding) for finding in read.findings))
-    return preview(
-        read.recipe, shelf(read.recipe), remarks=read.findings, altitude_m=load_settings().altitude_m,
-        learnt=learnt(read.recipe),
-    )  # fmt: skip
+    return read.recipe, read.findings
 
 
 def _sentence(finding: Finding) -> str:
