@@ -146,7 +146,8 @@ def same_finish(worked: Worked, wanted: Array, air: Around, keeping: Keeping) ->
     """The charge of a scaled recipe that finishes with the alcohol and water shares of another base.
 
     Every alcohol is matched by itself, so that spirit and propan-2-ol stay in proportion. Water is taken from the lines
-    of plain water, the latest stage first; lye water only down to a saturated lye.
+    of plain water, the latest stage first; lye water only down to a saturated lye. A pot of which everything can leave
+    has nothing to be matched to: it is charged as scaled.
 
     Args:
         worked: the recipe at its new size.
@@ -157,7 +158,7 @@ def same_finish(worked: Worked, wanted: Array, air: Around, keeping: Keeping) ->
     charge = _Charge.of(worked)
     solver = _Solver(worked, charge, air, keeping, wanted)
     scaled = solver.finished(solver.start)[0]
-    best = solver.solved()
+    best = solver.solved() if _stays_g(wanted) > 0.0 else solver.start
     pot, masses = solver.finished(best)[0], charge.grams(*solver.parts(best))
     finish = SameFinish(
         spirits=tuple(charge.charged(row, masses) for row in sorted(row for _, rows in charge.groups for row in rows)),
@@ -303,7 +304,7 @@ class _Solver:
         matched to the water that stays."""
         factors, water_g = self.parts(at)
         pot, kept = self.finished(at)
-        stays, wanted_stays = (float(np.delete(one, [*_ALCOHOL, _WATER]).sum()) for one in (pot, self.wanted))
+        stays, wanted_stays = _stays_g(pot), _stays_g(self.wanted)
         wanted_water = float(self.wanted[_WATER]) * stays / wanted_stays
         rest = (stays + (float(pot[_WATER]) if pinned else wanted_water)) / (wanted_stays + float(self.wanted[_WATER]))
         sheet, scaled_g, brought = self.worked.sheet, self.charge.scaled_g, 0.0
@@ -319,6 +320,11 @@ class _Solver:
             more_g = (wanted_water - float(pot[_WATER])) / float(kept[_WATER]) - brought
             out[-1] = (water_g + more_g) / self.worked.total_g
         return out
+
+
+def _stays_g(pot: Array) -> float:
+    """What of a pot (S,) cannot leave."""
+    return float(np.delete(pot, [*_ALCOHOL, _WATER]).sum())
 
 
 def _mixed(tried: list[tuple[Array, Array]]) -> Array:

@@ -13,6 +13,7 @@ import numpy as np
 
 from kettleglass.cook.air import RoomAir, room_air
 from kettleglass.cook.around import Around, Learnt, area_span, around
+from kettleglass.cook.back import HEAVY_G
 from kettleglass.cook.boil import Boils, boiling
 from kettleglass.cook.course import Course, course_of
 from kettleglass.cook.same_finish import Keeping, SameFinish, keeping_of, same_finish, with_water_line
@@ -28,8 +29,6 @@ from kettleglass.science.heat.warming import Band
 from kettleglass.science.pot import ROW
 
 SIZES_G = (500.0, 10_000.0)
-HEAVY_G = 15_000.0
-"""Kettle and pot together, in g, from which nobody should lift it hot (common practice, no source)."""
 _PRACTICE = "common practice, no source"
 
 
