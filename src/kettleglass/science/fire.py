@@ -74,7 +74,7 @@ def flash_of(liquid: Liquid) -> Array:
     out = np.full(fractions.shape[1], np.nan)
     burns = fractions[_ROWS].sum(axis=0) > 0.0
     if burns.any():
-        found = temperature_where(fractions[:, burns], _PER_FLASH)
+        found, _ = temperature_where(fractions[:, burns], _PER_FLASH)
         out[burns] = np.where(found > HIGHEST_FLASH_C, np.nan, found)
     return np.asarray(out.reshape(liquid.moles.shape[1:]))
 

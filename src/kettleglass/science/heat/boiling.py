@@ -20,6 +20,7 @@ from kettleglass.science.heat.vapour import (
     HIGHEST_C,
     LOWEST_C,
     NRTL_SOURCE,
+    partial_at,
     partial_pa,
 )
 
@@ -28,11 +29,11 @@ MODEL_K = 0.6
 LEAST_PA, MOST_PA = 50_000.0, 110_000.0
 _TREATMENTS: tuple[Treatment, ...] = ("low", "central", "high")
 _GLYCEROL = COMPONENTS.index("glycerol")
-_START_C, _SHIFT_K = 80.0, 230.0
-_LINE_K, _LEAST_K, _MOST_K = 3900.0, 2000.0, 9000.0
+_START_C, _SHIFT_K = 84.0, 230.0
+_LINE_K, _LEAST_K, _MOST_K = 3700.0, 2000.0, 9000.0
 """How steep ln p is against 1 / (T + 230 K): as the search begins, at least, at most."""
 _HOT_END, _COLD_END = 1.0 / (HIGHEST_C + _SHIFT_K), 1.0 / (LOWEST_C + _SHIFT_K)
-_CLOSE = 1e-7
+_CLOSE = 2e-7
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,16 +97,15 @@ def boiling_of(liquid: Liquid, pressure_pa: float | Array = 101_325.0) -> Boilin
         )
     if fractions.ndim == 1 and pressure.ndim == 1:
         fractions = np.repeat(fractions[:, None], len(pressure), axis=1)
-    temperature = temperature_where(fractions, 1.0 / pressure)
+    temperature, partial = temperature_where(fractions, 1.0 / pressure)
     if np.any(np.isinf(temperature)):
         end = HIGHEST_C + 1.0 if np.any(temperature > 0.0) else LOWEST_C - 1.0
         raise OutOfRange("The boiling point", end, LOWEST_C, HIGHEST_C, unit="°C", source=NRTL_SOURCE)
-    partial = partial_pa(fractions, temperature)
     return Boiling(temperature, np.asarray(partial / partial.sum(axis=0)))
 
 
-def temperature_where(mole_fractions: Array, per_pa: Array) -> Array:
-    """The temperature, () or (N,) in °C, at which partial pressures times `per_pa` add up to 1 over the components.
+def temperature_where(mole_fractions: Array, per_pa: Array) -> tuple[Array, Array]:
+    """The temperature, () or (N,) in °C, at which partial pressures times `per_pa` add up to 1, and those pressures.
 
     Infinite where that would be above 110 °C, minus infinity where below 5 °C. `per_pa` is (), (N,), (C, 1) or (C, N),
     and something has to press. Secant steps: ln p of such liquids is nearly a line in 1 / (T + 230 K), T in °C.
@@ -114,7 +114,8 @@ def temperature_where(mole_fractions: Array, per_pa: Array) -> Array:
     u, slope = np.full(shape, 1.0 / (_START_C + _SHIFT_K)), np.full(shape, _LINE_K)
     before, off_before = u, np.zeros(shape)
     for turn in range(60):
-        off = np.log((per_pa * partial_pa(mole_fractions, 1.0 / u - _SHIFT_K)).sum(axis=0))
+        partial = partial_at(mole_fractions, 1.0 / u + (273.15 - _SHIFT_K))
+        off = np.log((per_pa * partial).sum(axis=0))
         if turn:
             still = u == before
             chord = (off - off_before) / np.where(still, 1.0, before - u)
@@ -124,7 +125,7 @@ def temperature_where(mole_fractions: Array, per_pa: Array) -> Array:
         u = np.where(close, u, np.minimum(np.maximum(u + off / slope, _HOT_END), _COLD_END))
         if (u == before).all():
             beyond = np.where(off < 0.0, np.inf, -np.inf)
-            return np.asarray(np.where(close, 1.0 / u - _SHIFT_K, beyond))
+            return np.where(close, 1.0 / u - _SHIFT_K, beyond), partial
     raise BadInput("The boiling point of this liquid cannot be found.", remedy="Check what it is made of.")
 
 

@@ -84,7 +84,11 @@ def partial_pa(mole_fractions: Array, temperature_c: float | Array) -> Array:
 
     Fractions are of all particles, what is dissolved among them. Temperature and refusal as `saturation_pressure_pa`.
     """
-    kelvin = _kelvin(temperature_c)
+    return partial_at(mole_fractions, _kelvin(temperature_c))
+
+
+def partial_at(mole_fractions: Array, kelvin: Array) -> Array:
+    """The same for temperatures in K that are known to lie in the range: for a search that never leaves it."""
     pure = _saturation_pa(kelvin)
     pure = pure[:, None] if pure.ndim < mole_fractions.ndim else pure
     return np.asarray(mole_fractions * _pairs(kelvin).coefficients(mole_fractions) * pure)
