@@ -242,6 +242,7 @@ def test_lye_water_stays_enough_to_dissolve_the_alkali():
 def test_a_pot_of_which_all_can_leave_is_charged_as_scaled(key):
     for one in both(Recipe("only that", (line(key, 100, "clear"),))):
         assert all(part.more_g == 0.0 for part in (*one.charge.spirits, *one.charge.waters))
+        assert one.charge.findings == ()
 
 
 def test_a_recipe_without_alcohol_scales_too():

@@ -158,7 +158,8 @@ def same_finish(worked: Worked, wanted: Array, air: Around, keeping: Keeping) ->
     charge = _Charge.of(worked)
     solver = _Solver(worked, charge, air, keeping, wanted)
     scaled = solver.finished(solver.start)[0]
-    best = solver.solved() if _stays_g(wanted) > 0.0 else solver.start
+    matched = _stays_g(wanted) > 0.0
+    best = solver.solved() if matched else solver.start
     pot, masses = solver.finished(best)[0], charge.grams(*solver.parts(best))
     finish = SameFinish(
         spirits=tuple(charge.charged(row, masses) for row in sorted(row for _, rows in charge.groups for row in rows)),
@@ -167,7 +168,7 @@ def same_finish(worked: Worked, wanted: Array, air: Around, keeping: Keeping) ->
         scaled=finish_of(scaled),
         finish=finish_of(pot),
     )
-    return finish if finish.reached else replace(finish, findings=(_unreached(finish),))
+    return finish if finish.reached or not matched else replace(finish, findings=(_unreached(finish),))
 
 
 def _unreached(finish: SameFinish) -> Finding:
