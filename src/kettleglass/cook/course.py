@@ -203,7 +203,8 @@ class _Walk:
 
 
 def opening_of(kettle: Kettle, contents_ml: float, *, covered: bool) -> Opening:
-    """The kettle's mouth, with the head space above its contents."""
+    """The kettle's mouth, with the head space above its contents (of a very high kettle its upper two metres)."""
     height_m = kettle.height_mm / 1000.0
     filled = min(1.0, contents_ml / kettle.volume_ml)
-    return Opening(kettle.diameter_mm / 1000.0, covered=covered, headspace_m=max(0.01, height_m * (1.0 - filled)))
+    above_m = min(2.0, max(0.01, height_m * (1.0 - filled)))
+    return Opening(kettle.diameter_mm / 1000.0, covered=covered, headspace_m=above_m)

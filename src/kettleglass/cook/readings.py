@@ -143,16 +143,16 @@ def _air_readings(air: RoomAir) -> Iterator[Reading]:
         scale = flow / release.likely_g_min if release.likely_g_min > 0.0 else 0.0
         yield Reading(
             f"air.{key}", label, flow, "m3/h",
-            f"Vapour volume at 20 °C over the limit, times {MIXING_FACTOR:g} since fresh air never mixes perfectly. It"
-            " speaks for the room's average, never for the metre around the pot.",
+            f"Volume of each vapour at 20 °C over its limit, times {MIXING_FACTOR:g} as fresh air never mixes"
+            " perfectly. It speaks for the room's average, never for the metre around the pot.",
             scale * release.low_g_min, scale * release.high_g_min,
-            inputs=(("vapour", f"{release.likely_g_min:.1f} g/min of {release.species.replace('_', '-')}"),),
+            inputs=tuple((name.replace("_", "-"), f"{rate:.2g} g/min") for name, rate in release.each_g_min.items()),
             sources=("ACGIH dilution equation; IEC 60079-20-1; NIOSH Pocket Guide",), decimals=0,
         )  # fmt: skip
     if air.share_of_lel is not None:
         yield Reading(
             "air.room", "of the explosive limit", 100.0 * air.share_of_lel, "%",
-            f"The room's average after {ROOM_MINUTES:g} minutes of open pot.",
+            f"The room's average after {ROOM_MINUTES:g} minutes of open pot, or once all of its alcohol has left.",
             sources=("ACGIH dilution equation; IEC 60079-20-1",), decimals=0,
         )  # fmt: skip
 
