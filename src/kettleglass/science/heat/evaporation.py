@@ -12,8 +12,10 @@ the boiling point, where in truth the heater sets the loss: from `MOST_SHARE` on
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import KW_ONLY, dataclass, replace
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import KW_ONLY, dataclass
+from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -53,6 +55,9 @@ _TOLERANCE = 2e-4
 """Error of one time step, as a share of all that can leave."""
 _STEP_SHARE = 0.3
 """Most that may leave in one time step, as a share of all that can leave."""
+_NO_TIME_S = 1e-6
+_WITHIN: Array = np.array([0.25, 0.5, 0.75])
+"""Where within a time step the course is told besides."""
 _DRY = -34.0
 """Least ln(left / start) that is followed: less is nothing."""
 
@@ -190,6 +195,7 @@ def evaporate(  # noqa: PLR0917 - the pot, its time and warmth, its mouth, its a
     80 °C, 0.24 m, 0.3 m/s: 7.6 g/min of ethanol and 3.9 of water at first, 205 g of ethanol after 30 min.
     """
     seconds = 60.0 * float(within("The time", minutes, 0.0, 1e6, unit="min"))
+    seconds = seconds if seconds > _NO_TIME_S else 0.0
     masses = _masses(grams)
     moles = masses / (MOLAR_MASS_G_MOL if masses.ndim == 1 else MOLAR_MASS_G_MOL[:, None])
     inert_mol = beside.inert_mol if isinstance(beside, Liquid) else beside
@@ -197,22 +203,45 @@ def evaporate(  # noqa: PLR0917 - the pot, its time and warmth, its mouth, its a
     start, inert, shape = _columns(moles, inert_mol, (temperature_c, factor, several))
     bound = np.maximum(moles[0] - beside.moles[0], 0.0) if isinstance(beside, Liquid) else None
     bound = bound if bound is not None and bound.any() else None
-    way = _ways(temperature_c, opening, air or Air(), factor)
+    way = _way(temperature_c, opening, air or Air(), factor)
     drying = _Drying(way, start, inert, bound)
     per_share, at_start = way.leaving(start, inert, bound)
     steps = list(drying.steps(seconds, -per_share, at_start))
+    times, v = _filled(steps)
     whole = np.broadcast_to(masses if masses.ndim == 2 else masses[:, None], start.shape)
-    trail = np.stack([whole * np.exp(v) for _, v, _ in steps])
+    trail = whole * np.exp(v)
     lost = whole - trail[-1]
     rate = per_share * whole
     gone = lost / seconds if seconds > 0.0 else rate
-    boils = np.any([at_start >= 1.0, *(share >= 1.0 for _, _, share in steps)], axis=0)
+    boils = np.any([one.share >= 1.0 for one in steps], axis=0)
     single = shape[1:]
     return Evaporation(
-        trail[-1].reshape(shape), lost.reshape(shape), np.array([t for t, _, _ in steps]) / 60.0,
-        trail.reshape(len(steps), *shape), rate.reshape(shape), (LATENT_J_G @ gone).reshape(single),
-        boils.reshape(single),
+        trail[-1].reshape(shape), lost.reshape(shape), times / 60.0, trail.reshape(len(times), *shape),
+        rate.reshape(shape), (LATENT_J_G @ gone).reshape(single), boils.reshape(single),
     )  # fmt: skip
+
+
+class _Moment(NamedTuple):
+    """v = ln(left / start) and its slope (C, N), and the share of vapour (N,), at a time in s."""
+
+    time_s: float
+    v: Array
+    slope: Array
+    share: Array
+
+
+def _filled(steps: Sequence[_Moment]) -> tuple[Array, Array]:
+    """Times (T,) and v (T, C, N) with points within each step, on the cubic through its ends and their slopes."""
+    times: list[float] = [0.0]
+    out: list[Array] = [steps[0].v[None]]
+    s, ends = _WITHIN[:, None, None], np.append(_WITHIN, 1.0)
+    for begin, end in pairwise(steps):
+        length = end.time_s - begin.time_s
+        bend = (length * s * (1.0 - s)) * ((1.0 - s) * begin.slope - s * end.slope)
+        inside = begin.v + s * s * (3.0 - 2.0 * s) * (end.v - begin.v) + bend
+        out += [np.minimum.accumulate(np.minimum(np.maximum(inside, end.v), begin.v)), end.v[None]]
+        times += (begin.time_s + length * ends).tolist()
+    return np.array(times), np.concatenate(out)
 
 
 def _masses(grams: Array) -> Array:
@@ -242,38 +271,46 @@ def _columns(
     return np.broadcast_to(wide, (len(moles), count)), np.broadcast_to(inert, (count,)), (len(moles), *single)
 
 
-def _way(temperature_c: float | Array, opening: Opening, air: Air, factor: float | Array) -> _Way:
+def _way(temperature_c: float | Array, openings: Opening | Sequence[Opening], air: Air, factor: float | Array) -> _Way:
+    """The ways out of one mouth, or of several in a column each."""
     factors = np.asarray(factor, dtype=np.float64)
     if not np.all(np.isfinite(factors) & (factors > 0.0)):
         raise BadInput("The factor of the draught has to be above zero.")
     saturation = saturation_pressure_pa(temperature_c).reshape(len(COMPONENTS), -1)
-    activity = ActivityAt.temperature(temperature_c)
     pot_k = np.asarray(temperature_c, dtype=np.float64) + 273.15
+    if isinstance(openings, Opening):
+        mouths = _mouth(openings, air, pot_k, factors)
+    else:
+        mouths = _beside(openings, {opening: _mouth(opening, air, pot_k, factors) for opening in set(openings)})
+    return _Way(saturation, ActivityAt.temperature(temperature_c), air.pressure_pa, *mouths)
+
+
+_Mouth = tuple[Array, Array | None, float | Array]
+"""Film, leak (none without a lid) and puff of a `_Way`."""
+
+
+def _mouth(opening: Opening, air: Air, pot_k: Array, factors: Array) -> _Mouth:
     film_k = 0.5 * (pot_k + air.temperature_c + 273.15)
     film = film_m_s(opening, air)[:, None] * (opening.area_m2 / (GAS_J_MOL_K * film_k))
     if not opening.covered:
-        return _Way(saturation, activity, air.pressure_pa, factors * film)
+        return factors * film, None, 0.0
     leak = diffusion_m2_s(film_k - 273.15, air.pressure_pa) * (opening.slit_m2 / LEAK_PATH_M / (GAS_J_MOL_K * film_k))
     leak = leak + film * opening.uncovered_share**0.945  # d^2 d^-0.11: an opening of a share of the area
     puff = opening.openings_per_h / 3600.0 * opening.area_m2 * opening.headspace_m / (GAS_J_MOL_K * pot_k)
-    most = np.minimum(factors, 1.0) * film
-    return _Way(saturation, activity, air.pressure_pa, most, factors * leak, factors * puff)
+    return np.minimum(factors, 1.0) * film, factors * leak, factors * puff
 
 
-def _ways(temperature_c: float | Array, openings: Opening | Sequence[Opening], air: Air, factor: float | Array) -> _Way:
-    """Those of one mouth, or of several in a column each, where what is open lets out all that its film does."""
-    if isinstance(openings, Opening):
-        return _way(temperature_c, openings, air, factor)
+def _beside(openings: Sequence[Opening], each: Mapping[Opening, _Mouth]) -> _Mouth:
+    """Several mouths as columns; what has no lid lets out all that its film does."""
     shape = (len(COMPONENTS), len(openings))
-    film, leak, puff = np.empty(shape), np.full(shape, np.inf), np.zeros(shape)
-    each = {opening: _way(temperature_c, opening, air, factor) for opening in set(openings)}
-    for opening, way in each.items():
+    films, leaks, puffs = np.empty(shape), np.full(shape, np.inf), np.zeros(shape)
+    for opening, (film, leak, puff) in each.items():
         here = np.array([one == opening for one in openings])
-        film[:, here] = np.broadcast_to(way.film, shape)[:, here]
-        if way.leak is not None:
-            leak[:, here] = np.broadcast_to(way.leak, shape)[:, here]
-            puff[:, here] = np.broadcast_to(way.puff, shape)[:, here]
-    return replace(each[openings[0]], film=film, leak=leak, puff=puff)
+        films[:, here] = np.broadcast_to(film, shape)[:, here]
+        if leak is not None:
+            leaks[:, here] = np.broadcast_to(leak, shape)[:, here]
+            puffs[:, here] = np.broadcast_to(puff, shape)[:, here]
+    return films, leaks, puffs
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -321,14 +358,11 @@ class _Drying:
     inert_mol: Array
     bound_mol: Array | None
 
-    def steps(self, seconds: float, slope: Array, share: Array) -> Iterator[tuple[float, Array, Array]]:
-        """Time in s, v (C, N) and the share of vapour (N,) after each step, from the start to the end.
-
-        `slope` is dv/dt (C, N) and `share` that of vapour at the start.
-        """
+    def steps(self, seconds: float, slope: Array, share: Array) -> Iterator[_Moment]:
+        """The start, of which slope (C, N) and share of vapour are given, and the end of each step."""
         now, v = 0.0, np.zeros_like(self.start)
         most = np.maximum((self.start * (slope < 0.0)).sum(axis=0), 1e-30)
-        yield now, v, share
+        yield _Moment(now, v, slope, share)
         wanted = seconds
         while seconds - now > 1e-9 * seconds:
             here = (self.start * np.exp(v) * slope).sum(axis=0)
@@ -336,7 +370,7 @@ class _Drying:
             after, end_slope, end_share, error = self._step(v, slope, step, most)
             if error <= 1.0 or step < 1e-7 * seconds:
                 now, v, slope, share = now + step, after, end_slope, end_share
-                yield now, v, share
+                yield _Moment(now, v, slope, share)
             wanted = step * min(5.0, 0.9 * max(error, 1e-6) ** (-1.0 / 3.0)) if error > 0.0 else 5.0 * step
 
     def _step(self, v: Array, slope: Array, step: float, most: Array) -> tuple[Array, Array, Array, float]:
