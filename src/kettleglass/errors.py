@@ -6,6 +6,7 @@ the maker's recipe are not raised but returned as findings, so that nothing type
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
@@ -36,7 +37,7 @@ class BadInput(KettleglassError, ValueError):
 
 
 class OutOfRange(BadInput):
-    """A value lies outside the range in which a formula or table is valid."""
+    """A value lies outside the range in which a formula or table is valid; infinite: beyond it, not known how far."""
 
     def __init__(
         self, quantity: str, value: float, low: float, high: float, *, unit: str = "",
@@ -45,8 +46,11 @@ class OutOfRange(BadInput):
         self.quantity, self.value, self.low, self.high = quantity, value, low, high
         self.unit, self.source = unit, source
         spaced = f" {unit}" if unit else ""
+        said = f"is {value:g}{spaced}, outside"
+        if math.isinf(value):
+            said = "lies above" if value > 0.0 else "lies below"
         super().__init__(
-            f"{quantity} is {value:g}{spaced}, outside {low:g} to {high:g}{spaced}.",
+            f"{quantity} {said} {low:g} to {high:g}{spaced}.",
             why=f"That is the range of {source}." if source else "",
             remedy=remedy or f"Give a value between {low:g} and {high:g}{spaced}.",
         )

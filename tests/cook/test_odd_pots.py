@@ -6,11 +6,16 @@ from dataclasses import replace
 
 import pytest
 
+from kettleglass.cli.pot import plan_lines
+from kettleglass.cook.answers import findings_of
+from kettleglass.cook.back import add_back
+from kettleglass.cook.plan import plan
 from kettleglass.cook.preview import Preview, preview
 from kettleglass.materials.material import Material
 from kettleglass.recipe.place import Place
-from kettleglass.recipe.recipe import Kettle, Line, MethodStep, Recipe
+from kettleglass.recipe.recipe import Kettle, Line, Losses, MethodStep, Recipe, WeighingScale
 from kettleglass.science.fire import airflow_m3_per_h
+from kettleglass.web.view import sentences
 from tests.goods import DEMO, find
 
 POT = replace(DEMO, kettle=Kettle(inner_diameter_mm=220.0), method=(MethodStep("hold", "syrup", 80.0, 30.0),))
@@ -82,3 +87,89 @@ def test_a_kettle_beyond_the_model_stops_nothing(kettle, minutes):
 def test_a_very_high_kettle_is_within_the_model():
     found = shown(replace(POT, kettle=Kettle(inner_diameter_mm=300.0, height_mm=5000.0)))
     assert found.hot.air is not None and not any(leg.unsaid for leg in found.hot.course.legs)
+
+
+# Boiling --------------------------------------------------------------------------------------------------------------
+
+
+def test_the_band_of_a_pot_full_of_sugar_holds_its_likely_figure():
+    """Sugar that binds water makes a watery pot boil hotter and one with alcohol cooler: either may be the low end."""
+    syrup = replace(POT, lines=(replace(POT.lines[-1], material_id="syrup", stage="fats"),), method=())
+    for recipe in (syrup, POT):
+        boils = shown(recipe).hot.boiling.boils
+        assert boils is not None and boils.low_c <= boils.likely_c - 0.6 and boils.likely_c + 0.6 <= boils.high_c
+
+
+def test_what_is_poured_in_holds_every_alcohol():
+    found = shown(with_spirit("denatured")).hot.boiling.premix
+    assert found is not None and found.keys == ("spirit", "glycerol")
+
+
+def test_a_spirit_in_two_lines_goes_in_where_most_of_it_stands():
+    spirit = POT.line("spirit")
+    first, second = (replace(spirit, key=f"spirit {n}", amount=replace(spirit.amount, value=90.0)) for n in (1, 2))
+    late = replace(spirit, key="late", stage="finish", amount=replace(spirit.amount, value=100.0))
+    lines = tuple(one for one in POT.lines if one.key != "spirit")
+    found = shown(replace(POT, lines=(*lines, first, second, late))).hot.boiling.premix
+    assert found is not None and found.stage == "clear" and set(found.keys) == {"spirit 1", "spirit 2", "glycerol"}
+
+
+def test_a_margin_of_almost_nothing_is_not_said_to_be_zero():
+    boils = shown(POT).hot.boiling.steps[0].boils
+    for off, wanted in ((0.3, "less than 1 K below boiling"), (2.4, "2 K below boiling")):
+        step = replace(POT.method[0], temperature_c=round(boils.likely_c - off, 1), minutes=0.0)
+        near = [one for one in shown(replace(POT, method=(step,))).findings if one.code == "pot-near-boiling"]
+        assert len(near) == 1 and wanted in near[0].text
+
+
+@pytest.mark.parametrize("celsius", [78.0, 85.0, 86.0, 95.0])
+def test_the_plan_on_the_command_line_never_says_below_boiling_of_a_pot_that_boils(celsius):
+    found = shown(replace(POT, method=(replace(POT.method[0], temperature_c=celsius),)))
+    made = plan(found.worked, found.hot.course, found.hot.boiling, found.hot.around)
+    said = "\n".join(plan_lines(made))
+    margin = made.steps[0].margin_k
+    assert margin is not None and ("below boiling" in said) is (margin.likely > 0.0)
+    assert ("It boils" in said) is (margin.likely <= 0.0) and "\n   0 K below" not in said
+
+
+def test_what_the_commands_say_holds_every_remark_on_losses_and_unfit_spirit():
+    stated = replace(POT, losses=Losses(0.9, 0.9), method=(replace(POT.method[0], temperature_c=120.0),))
+    codes = {one["code"] for one in findings_of(shown(stated))}
+    assert {"loss-differs", "loss-unsaid"} <= codes
+
+
+def test_a_trace_of_alcohol_is_not_called_none():
+    spirit = replace(POT.line("spirit"), amount=replace(POT.line("spirit").amount, value=4.5))
+    found = shown(replace(POT, lines=tuple(spirit if one.key == "spirit" else one for one in POT.lines)))
+    assert found.hot.boiling.tightest is None and found.worked.percent("ethanol") > 0.1
+    assert "no alcohol" not in sentences.hot(found) and "pot.flash" in sentences.hot(found)
+    none = shown(replace(POT, lines=(*POT.lines[:3], replace(POT.line("syrup"), key="water", material_id="water"))))
+    assert "no alcohol" in sentences.hot(none)
+
+
+def test_a_boiling_point_beyond_the_model_is_given_no_figure():
+    found = shown(replace(POT, lines=tuple(one for one in POT.lines if one.key != "spirit")))
+    assert found.hot.boiling.boils is None
+    assert "lies above 5 to 110 °C" in found.hot.boiling.why and "111" not in found.hot.boiling.why
+
+
+# Adding back ----------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("height_mm", [24.0, 26.0, 28.0, 30.0, 32.0, 36.0])
+def test_what_goes_back_fits_even_when_rounded_to_the_scale(height_mm):
+    """Ethanol at its boiling point takes 1.36 mL/g (0.736 g/mL, handbooks, recalled)."""
+    tight = replace(with_spirit("absolute"), kettle=Kettle(inner_diameter_mm=220.0, height_mm=height_mm),
+                    scale=WeighingScale(5.0), losses=Losses(0.0, 0.0))  # fmt: skip
+    found = shown(tight)
+    back = add_back(found.worked, found.hot.course, found.hot.around, 2184.0, 2084.0)
+    assert 1.36 * back.spirit_g + 1.03 * back.plain_water_g <= back.room_ml + 1e-6
+
+
+def test_nothing_to_add_because_nothing_fits_is_not_called_as_planned():
+    full = replace(POT, kettle=Kettle(inner_diameter_mm=220.0, height_mm=20.0), losses=Losses(0.0, 0.0))
+    found = shown(full)
+    back = add_back(found.worked, found.hot.course, found.hot.around, 2184.0, 2131.0)
+    codes = [one.code for one in back.findings]
+    assert back.room_ml == 0.0 and back.spirit_g == 0.0
+    assert "back-does-not-fit" in codes and "nothing-needed" not in codes

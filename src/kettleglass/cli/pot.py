@@ -13,9 +13,11 @@ from kettleglass.cli.recipe import AS_JSON, FILE, load
 from kettleglass.cli.show import DANGER, as_json, table
 from kettleglass.cook.answers import air_dict, back_dict, boil_dict, loss_dict
 from kettleglass.cook.back import add_back
+from kettleglass.cook.check import margin_text
 from kettleglass.cook.plan import Plan, plan, plan_dict
 from kettleglass.cook.prepare import WeighLine
 from kettleglass.cook.preview import Preview
+from kettleglass.science.heat.warming import Band
 from kettleglass.units import format_mass, parse_mass
 
 CAUTION = "Hot alcohol can hurt: read the cautions of each step. Local codes and licensed practice come first."
@@ -110,7 +112,7 @@ def plan_lines(made: Plan) -> Iterator[str]:
         yield f"   {step.start_min:.0f} to {step.end_min:.0f} min, {held}, {lid}"
         yield from _weigh_lines(step.weigh)
         if step.margin_k is not None:
-            yield f"   {step.margin_k.likely:.0f} K below boiling ({step.margin_k.low:.0f} to {step.margin_k.high:.0f})"
+            yield f"   {_margin_line(step.margin_k)}"
         yield from (f"   look for: {look}" for look in step.look_for)
         for test in step.tests:
             yield f"   test: {test.name}. {test.how}"
@@ -120,6 +122,13 @@ def plan_lines(made: Plan) -> Iterator[str]:
         yield f"\n{finding.level}: {finding.text}\n    {finding.advice}"
     timing = made.timing
     yield f"\nTotal {timing.total_min:.0f} min; {timing.saved_min:.0f} min of it overlap."
+
+
+def _margin_line(margin_k: Band) -> str:
+    if margin_k.likely <= 0.0:
+        return "It boils while it is held."
+    doubt = "; it may boil" if margin_k.low <= 0.0 else f" ({margin_k.low:.0f} to {margin_k.high:.0f})"
+    return f"{margin_text(margin_k.likely)}{doubt}"
 
 
 def _weigh_lines(lines: tuple[WeighLine, ...]) -> Iterator[str]:

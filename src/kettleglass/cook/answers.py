@@ -14,7 +14,9 @@ from kettleglass.errors import Finding
 from kettleglass.recipe.leaving import ALCOHOLS
 from kettleglass.science.pot import ROW
 
-HOT_CODES = ("boil", "premix", "flash", "alcohol", "room-air", "kettle", "steps", "lye", "hot")
+HOT_CODES = (
+    "boil", "premix", "flash", "alcohol", "room-air", "kettle", "steps", "lye", "hot", "loss-", "thickens", "spirit",
+)  # fmt: skip
 """Beginnings and parts of the codes of remarks that belong to the hot pot."""
 
 

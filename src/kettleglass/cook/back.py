@@ -6,6 +6,7 @@ fits into the kettle, and what the recipe counts with is left to leave.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -185,15 +186,17 @@ def _answer(
                 "caution",
                 "back-does-not-fit",
                 f"Only {room_ml:.0f} mL still fit below the head room, so not all of it can go in.",
-                "Add what fits, or move the pot to a bigger kettle; boiling over is worse than a little haze.",
+                "Add no more than fits, or move the pot to a bigger kettle; boiling over is worse than a little haze.",
                 "kettle",
             )
         )
-    spirit_g, plain_g = (_to_step(mass * fits, scale) for mass in (wanted, plain))
-    if spirit_g <= 0.0 and plain_g <= 0.0:
-        findings.append(Finding("note", "nothing-needed", "What left is what the recipe counts with: add nothing."))
-    else:
+    spirit_g, plain_g = (_to_step(mass * fits, scale, down=fits < 1.0) for mass in (wanted, plain))
+    if fits == 1.0 and _volume_ml(spirit_g, plain_g) > room_ml:
+        spirit_g, plain_g = (_to_step(mass, scale, down=True) for mass in (wanted, plain))
+    if spirit_g > 0.0 or plain_g > 0.0:
         findings += _cautions(spirit_g, heavy=heavy)
+    elif fits == 1.0:
+        findings.append(Finding("note", "nothing-needed", "What left is what the recipe counts with: add nothing."))
     surplus = max(0.0, -water)
     name = spirit[1].name if spirit else ""
     return AddBack(
@@ -203,13 +206,19 @@ def _answer(
 
 
 def _fitting(spirit_g: float, water_g: float, room_ml: float) -> float:
-    """The share of the additions that fits; spirit takes 1.25 mL/g at most, water 1.03 (hot)."""
-    volume = 1.25 * spirit_g + 1.03 * water_g
+    """The share of the additions that fits."""
+    volume = _volume_ml(spirit_g, water_g)
     return min(1.0, room_ml / volume) if volume > 0.0 else 1.0
 
 
-def _to_step(mass_g: float, scale: WeighingScale) -> float:
-    return round(mass_g / scale.step_g) * scale.step_g
+def _volume_ml(spirit_g: float, water_g: float) -> float:
+    """What they take up hot, at most: ethanol at its boiling point 1.36 mL/g (handbooks, recalled), water 1.03."""
+    return 1.36 * spirit_g + 1.03 * water_g
+
+
+def _to_step(mass_g: float, scale: WeighingScale, *, down: bool = False) -> float:
+    steps = mass_g / scale.step_g
+    return (math.floor(steps + 1e-9) if down else round(steps)) * scale.step_g
 
 
 def _cautions(spirit_g: float, *, heavy: bool) -> list[Finding]:

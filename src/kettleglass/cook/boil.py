@@ -10,7 +10,7 @@ from kettleglass.cook.around import Around
 from kettleglass.cook.course import LIKELY, Course, Leg
 from kettleglass.errors import OutOfRange
 from kettleglass.recipe.leaving import ALCOHOLS
-from kettleglass.recipe.recipe import Stage
+from kettleglass.recipe.recipe import STAGES, Stage
 from kettleglass.recipe.work import Worked
 from kettleglass.science.basis import Array, Basis
 from kettleglass.science.fire import flash_of
@@ -145,8 +145,8 @@ def _premix(worked: Worked, air: Around) -> Premix | None:
     alcohol = sum((sheet.species(name) * masses for name in ALCOHOLS), start=np.zeros(len(masses)))
     if float(alcohol.sum()) <= 0.0:
         return None
-    stage = sheet.lines[int(np.argmax(alcohol))].stage
-    solvents = ("ethanol", "propan_2_ol", "glycerol", "propylene_glycol", "dipropylene_glycol", "water")
+    stage = max(STAGES, key=lambda one: sum(alcohol[row] for row, line in enumerate(sheet.lines) if line.stage == one))
+    solvents = (*ALCOHOLS, "glycerol", "propylene_glycol", "dipropylene_glycol", "water")
     liquid = sum((sheet.species(name) for name in solvents), start=np.zeros(len(masses)))
     rows = [
         row for row, line in enumerate(sheet.lines)

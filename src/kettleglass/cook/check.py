@@ -48,10 +48,17 @@ def _boils(_: Worked, hot: HotPot) -> Iterator[Finding]:
         )  # fmt: skip
     elif tight.boils.low_c - tight.temperature_c < NARROW_K:
         yield Finding(
-            "caution", "pot-near-boiling", f"Held {where}, the pot is {tight.margin_k:.0f} K below boiling ({band}).",
+            "caution", "pot-near-boiling", f"Held {where}, the pot is {margin_text(tight.margin_k)} ({band}).",
             f"Hold it at {math.floor(tight.boils.low_c - NARROW_K)} °C at most, and no hot spot under it: a water"
             " bath.", "method",
         )  # fmt: skip
+
+
+def margin_text(margin_k: float) -> str:
+    """How far below boiling, in words that never say zero of what is not; whether it boils, for 0 and less."""
+    if margin_k <= 0.0:
+        return "boiling"
+    return f"{margin_k:.0f} K below boiling" if margin_k >= 1.0 else "less than 1 K below boiling"
 
 
 def _short(step: HotStep) -> str:

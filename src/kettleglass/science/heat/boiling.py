@@ -62,7 +62,8 @@ def bubble_point(mass_fractions: Mapping[str, float], pressure_pa: float = 101_3
     boil above 110 °C. Example (Lai et al. 2014): the azeotrope, 0.956 ethanol and 0.044 water, boils at 78.15 °C.
     """
     found = boiling_of(_beside([liquid_of(mass_fractions, treatment) for treatment in _TREATMENTS]), pressure_pa)
-    low, likely, high = (float(temperature) for temperature in found.temperature_c)
+    likely = float(found.temperature_c[1])
+    low, high = float(found.temperature_c.min()), float(found.temperature_c.max())
     vapour = {name: float(y) for name, y in zip(COMPONENTS, found.vapour[:, 1], strict=True) if y > 0.0}
     return BubblePoint(likely, low - MODEL_K, high + MODEL_K, vapour)
 
@@ -79,7 +80,7 @@ def boiling_band(basis: Basis, pot: Array, pressure_pa: float | Array = 101_325.
     together = _beside([liquid_of_pot(basis, columns, treatment) for treatment in _TREATMENTS])
     pressure = np.tile(np.broadcast_to(np.asarray(pressure_pa, dtype=np.float64), columns.shape[1:]), 3)
     found = boiling_of(together, pressure).temperature_c.reshape(3, -1)
-    low, likely, high = found[0] - MODEL_K, found[1], found[2] + MODEL_K
+    low, likely, high = found.min(axis=0) - MODEL_K, found[1], found.max(axis=0) + MODEL_K
     return (low[0], likely[0], high[0]) if pot.ndim == 1 else (low, likely, high)
 
 
@@ -99,8 +100,11 @@ def boiling_of(liquid: Liquid, pressure_pa: float | Array = 101_325.0) -> Boilin
         fractions = np.repeat(fractions[:, None], len(pressure), axis=1)
     temperature, partial = temperature_where(fractions, 1.0 / pressure)
     if np.any(np.isinf(temperature)):
-        end = HIGHEST_C + 1.0 if np.any(temperature > 0.0) else LOWEST_C - 1.0
-        raise OutOfRange("The boiling point", end, LOWEST_C, HIGHEST_C, unit="°C", source=NRTL_SOURCE)
+        end = np.inf if np.any(temperature == np.inf) else -np.inf
+        raise OutOfRange(
+            "The boiling point", end, LOWEST_C, HIGHEST_C, unit="°C", source=NRTL_SOURCE,
+            remedy="Beyond that no boiling point is guessed.",
+        )  # fmt: skip
     return Boiling(temperature, np.asarray(partial / partial.sum(axis=0)))
 
 

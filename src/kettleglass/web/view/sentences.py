@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from kettleglass.cook.preview import Preview
+from kettleglass.recipe.leaving import ALCOHOLS
 from kettleglass.recipe.readings import chance_text, number_text, water_sources
 from kettleglass.recipe.windows import Judgement
 from kettleglass.recipe.work import Worked
@@ -127,7 +128,10 @@ def hot(shown: Preview) -> str:
     tight = boiling.tightest
     where = f"at {shown.hot.around.said}" if shown.hot.around.said == "sea level" else f"({shown.hot.around.said})"
     if tight is None:
-        return f"It boils at [[pot.boil]] {where}; there is no alcohol in it to burn."
+        if "pot.flash" in readings:
+            return f"It boils at [[pot.boil]] {where}; the little alcohol in it can catch fire from [[pot.flash]] on."
+        little = "hardly any" if shown.worked.percent(*ALCOHOLS) > 0.0 else "no"
+        return f"It boils at [[pot.boil]] {where}; there is {little} alcohol in it to burn."
     held = f"{tight.temperature_c:g} °C"
     near = (
         f"Held at {held} it boils" if tight.margin_k <= 0.0
