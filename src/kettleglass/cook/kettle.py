@@ -23,7 +23,7 @@ _READINGS = 2.0
 class Told:
     """What one weighing says by itself: how many times the usual loss, from the rounding of its scale (None: nothing).
 
-    `finding` says why it says nothing.
+    `finding` says why it says nothing, or what is strange about it.
     """
 
     times: Band | None
@@ -54,7 +54,7 @@ def told_by(weighing: KettleWeighing) -> Told:
     usual = (COVERED if weighing.covered else OPEN).factor
     spread = _READINGS * weighed.doubt_g
     ends = (_factor(weighed.curve, weighed.lost_g + stray) / usual for stray in (-spread, 0.0, spread))
-    return Told(Band(*ends))
+    return Told(Band(*ends), weighed.odd())
 
 
 def _factor(curve: LossCurve, lost_g: float) -> float:

@@ -68,7 +68,7 @@ class Draught:
     """The factor of the next kettle, likely and as a 95 % band, after so many weighings that could be learnt from.
 
     `scatter` is the likely standard deviation of ln(factor) from cook to cook. `findings` are about weighings that
-    cannot be; those are not learnt from.
+    cannot be, which are not learnt from, and about those that are far off, which are.
     """
 
     factor: float
@@ -121,13 +121,35 @@ class Weighed:
         """Why this weighing cannot be, or nothing; a lid cannot make a kettle lose more than it would without."""
         found = impossible_loss(self.lost_g, self.curve.volatile_g, self.step_g, where=where)
         most = float(self.curve.losses_g[-1])
-        if found is not None or not self.covered or self.lost_g <= most + 2.0 * self.step_g:
+        if found is not None or self.lost_g <= most + 2.0 * self.step_g:
             return found
+        if not self.covered:
+            return Finding(
+                "caution", "kettle-lost-too-fast",
+                f"The kettle lost {self.lost_g:.0f} g; in that time and at that temperature no draught takes more than"
+                f" {most:.0f} g. The entry is kept but not learnt from.",
+                "Are the time and the temperature those of what was weighed? Was something spilled?", where,
+            )  # fmt: skip
         return Finding(
             "caution", "kettle-lost-as-if-open",
             f"The covered kettle lost {self.lost_g:.0f} g, more than the {most:.0f} g reckoned for the open one. The"
             " entry is kept but not learnt from.",
             "Was the lid off for a while? Then enter it as an open kettle. Was something spilled or ladled out?", where,
+        )  # fmt: skip
+
+    def odd(self, where: str = "weighing") -> Finding | None:
+        """What is strange about a weighing that can be and is learnt from: far from all that is held beforehand."""
+        prior = COVERED if self.covered else OPEN
+        few, many = (float(self.curve.loss_g(prior.factor * prior.spread**power)) for power in (-2.0, 2.0))
+        if few - 2.0 * self.doubt_g <= self.lost_g <= many + 2.0 * self.doubt_g:
+            return None
+        lid = "covered" if self.covered else "open"
+        return Finding(
+            "note", "kettle-far-off",
+            f"The {lid} kettle lost {self.lost_g:.0f} g, where {few:.0f} to {many:.0f} g are reckoned at the outside."
+            " It is learnt from all the same.",
+            "Was the lid on both times or on neither, and as entered? Are time, temperature and digits right? If not,"
+            " take it out.", where,
         )  # fmt: skip
 
     @property
@@ -174,8 +196,8 @@ def impossible_loss(lost_g: float, volatile_g: float, step_g: float, *, where: s
 def learn(weighings: Iterable[Weighed], *, covered: bool = False, prior: Prior | None = None) -> Draught:
     """The factor of the next kettle after these weighings, of which only those covered, or only those open, count.
 
-    Weighings that cannot be are answered with a `Finding` (their number from 1 in `where`) and left out. The order of
-    the weighings does not matter.
+    Weighings that cannot be are answered with a `Finding` (their number from 1 in `where`) and left out; those that are
+    only far off with one too, but they count. The order of the weighings does not matter.
     """
     prior = prior or (COVERED if covered else OPEN)
     findings: list[Finding] = []
@@ -186,8 +208,8 @@ def learn(weighings: Iterable[Weighed], *, covered: bool = False, prior: Prior |
         wrong = weighed.wrong(f"weighing {number}")
         if wrong is None:
             sound.append(weighed)
-        else:
-            findings.append(wrong)
+        said = wrong or weighed.odd(f"weighing {number}")
+        findings += [] if said is None else [said]
     if not sound:
         low, high = prior.factor / prior.spread, prior.factor * prior.spread
         return Draught(prior.factor, low, high, 0, prior.scatter, tuple(findings))

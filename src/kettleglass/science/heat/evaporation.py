@@ -53,7 +53,7 @@ MOST_SHARE = 0.98
 """Y up to which Stefan's correction is followed; there F is 4.0."""
 _TOLERANCE = 2e-4
 """Error of one time step, as a share of all that can leave."""
-_STEP_SHARE = 0.3
+_STEP_SHARE = 0.15
 """Most that may leave in one time step, as a share of all that can leave."""
 _NO_TIME_S = 1e-6
 _WITHIN: Array = np.array([0.25, 0.5, 0.75])
