@@ -7,13 +7,13 @@ from dataclasses import replace
 import pytest
 
 from kettleglass.cli.pot import plan_lines
-from kettleglass.cook.answers import findings_of
+from kettleglass.cook.answers import findings_of, loss_dict
 from kettleglass.cook.back import add_back
-from kettleglass.cook.plan import plan
+from kettleglass.cook.plan import Plan, plan
 from kettleglass.cook.preview import Preview, preview
 from kettleglass.materials.material import Material
 from kettleglass.recipe.place import Place
-from kettleglass.recipe.recipe import Kettle, Line, Losses, MethodStep, Recipe, WeighingScale
+from kettleglass.recipe.recipe import Amount, Kettle, Line, Losses, MethodStep, Recipe, WeighingScale
 from kettleglass.science.fire import airflow_m3_per_h
 from kettleglass.web.view import sentences
 from tests.goods import DEMO, find
@@ -23,6 +23,7 @@ SPIRITS = {
     "mixed": {"ethanol": 0.5, "propan_2_ol": 0.424, "water": 0.076},
     "denatured": {"ethanol": 0.50, "methanol": 0.50},
     "absolute": {"ethanol": 1.0},
+    "dye": {"ethanol": 0.3, "unspecified": 0.7},
     "syrup": {"sucrose": 2.0 / 3.0, "water": 1.0 / 3.0},
 }
 
@@ -151,6 +152,44 @@ def test_a_boiling_point_beyond_the_model_is_given_no_figure():
     found = shown(replace(POT, lines=tuple(one for one in POT.lines if one.key != "spirit")))
     assert found.hot.boiling.boils is None
     assert "lies above 5 to 110 °C" in found.hot.boiling.why and "111" not in found.hot.boiling.why
+
+
+# Loss -----------------------------------------------------------------------------------------------------------------
+
+
+def test_the_band_of_a_loss_holds_its_likely_figure_though_early_alcohol_takes_water_along():
+    """Where less alcohol left in a first step, more of it drives the water out in a second."""
+    lines = (replace(POT.line("spirit"), stage="fats", amount=replace(POT.line("spirit").amount, value=83_333.0)),
+             replace(POT.line("water"), stage="paste", amount=Amount(8_333.0)))  # fmt: skip
+    steps = (MethodStep("a", "fats", 80.0, 20.0, covered=False), MethodStep("b", "paste", 80.0, 30.0, covered=False))
+    recipe = Recipe("wide", lines, method=steps, kettle=Kettle(inner_diameter_mm=3000.0, head_room=0.0),
+                    place=Place(pressure_hpa=500.0, room_c=-10.0))  # fmt: skip
+    found = shown(recipe)
+    for key, one in found.readings.items():
+        if key.startswith("loss."):
+            assert one.value is not None and one.low is not None and one.high is not None
+            assert one.low <= one.value <= one.high
+    for way in loss_dict(found)["losses"].values():
+        assert all(one["low_g"] <= one["likely_g"] <= one["high_g"] for one in way.values())
+
+
+# The plan -------------------------------------------------------------------------------------------------------------
+
+
+def plan_of(recipe: Recipe) -> Plan:
+    found = shown(recipe)
+    return plan(found.worked, found.hot.course, found.hot.boiling, found.hot.around)
+
+
+def test_a_little_alcohol_in_another_good_has_a_plan_and_is_what_is_poured_in():
+    made = plan_of(with_spirit("dye"))
+    assert made.adding is not None and made.adding.keys == ("spirit", "glycerol")
+
+
+def test_steps_of_a_pot_with_nothing_in_it_and_a_kettle_of_no_weight_have_a_plan():
+    cooling = (replace(POT.method[0], temperature_c=60.0), replace(POT.method[0], temperature_c=50.0))
+    made = plan_of(replace(POT, lines=(), method=cooling, kettle=Kettle(mass_g=0.0)))
+    assert made.heat.cool_down is None and len(made.steps) == 2
 
 
 # Adding back ----------------------------------------------------------------------------------------------------------

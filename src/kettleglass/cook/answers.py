@@ -8,7 +8,7 @@ from typing import Any
 
 from kettleglass.cook.back import AddBack
 from kettleglass.cook.boil import Boils
-from kettleglass.cook.course import HIGH, LIKELY, LOW, WAYS
+from kettleglass.cook.course import WAYS
 from kettleglass.cook.preview import Preview
 from kettleglass.errors import Finding
 from kettleglass.recipe.leaving import ALCOHOLS
@@ -78,9 +78,10 @@ def _rows(species: tuple[str, ...]) -> list[int]:
 
 def _band(shown: Preview, species: tuple[str, ...], way: str) -> Iterator[tuple[str, float]]:
     course = shown.hot.course
-    for name, rate in (("low", LOW), ("likely", LIKELY), ("high", HIGH)):
-        yield f"{name}_g", course.lost_g(*species, way=way, rate=rate)
-        yield f"{name}_fraction", course.share_lost(*species, way=way, rate=rate)
+    there = sum(float(course.charged[row]) for row in _rows(species))
+    for name, grams in zip(("low", "likely", "high"), course.lost_band_g(*species, way=way), strict=True):
+        yield f"{name}_g", grams
+        yield f"{name}_fraction", min(1.0, grams / there) if there > 0.0 else 0.0
 
 
 def air_dict(shown: Preview) -> dict[str, Any]:

@@ -150,7 +150,7 @@ def _premix(worked: Worked, air: Around) -> Premix | None:
     liquid = sum((sheet.species(name) for name in solvents), start=np.zeros(len(masses)))
     rows = [
         row for row, line in enumerate(sheet.lines)
-        if line.stage == stage and masses[row] > 0.0 and liquid[row] > 0.5 and (stage != "lye" or alcohol[row] > 0.0)
+        if line.stage == stage and masses[row] > 0.0 and (alcohol[row] > 0.0 or (stage != "lye" and liquid[row] > 0.5))
     ]  # fmt: skip
     grams = np.asarray(sheet.compositions[:, rows] @ masses[rows])
     pot = grams[:, None]

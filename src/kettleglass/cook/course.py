@@ -21,6 +21,7 @@ from kettleglass.science.basis import Array, Basis
 from kettleglass.science.heat.evaporation import Evaporation, Opening, evaporate
 from kettleglass.science.heat.liquid import liquid_of_pot
 from kettleglass.science.heat.vapour import COMPONENTS
+from kettleglass.science.heat.warming import Band
 from kettleglass.science.pot import ROW
 from kettleglass.science.volume import volume_ml
 
@@ -83,6 +84,11 @@ class Course:
         """Grams of these species that leave by the end."""
         rows = [ROW[name] for name in species_ids]
         return float((self.charged[rows] - self.finished[rows, column(way, rate)]).sum())
+
+    def lost_band_g(self, *species_ids: str, way: str = "method") -> Band:
+        """The same with its band; what leaves early can spare what leaves late, so any rate may lose the least."""
+        low, likely, high = (self.lost_g(*species_ids, way=way, rate=rate) for rate in (LOW, LIKELY, HIGH))
+        return Band(min(low, likely, high), likely, max(low, likely, high))
 
     def share_lost(self, *species_ids: str, way: str = "method", rate: int = LIKELY) -> float:
         """The same as a share of what was charged, 0 to 1."""

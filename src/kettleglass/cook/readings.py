@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from kettleglass.cook.air import MIXING_FACTOR, ROOM_MINUTES, RoomAir
 from kettleglass.cook.boil import Boiling, Boils
-from kettleglass.cook.course import HIGH, LIKELY, LOW, WAYS, Course
+from kettleglass.cook.course import WAYS, Course
 from kettleglass.cook.heat import LyeOfCook
 from kettleglass.cook.hot import HotPot
 from kettleglass.recipe.leaving import ALCOHOLS
@@ -103,7 +103,7 @@ def _loss_readings(course: Course) -> Iterator[Reading]:
         if there <= 0.0:
             continue
         for way in WAYS:
-            low, likely, high = (course.lost_g(*species, way=way, rate=rate) for rate in (LOW, LIKELY, HIGH))
+            low, likely, high = course.lost_band_g(*species, way=way)
             working = (
                 f"{WAY_WORDS[way].capitalize()}: vapour that leaves through the film of air over the pot, or through"
                 f" the slit of a lid, step by step as the mix changes; {likely:.1f} g of {there:.0f} g."

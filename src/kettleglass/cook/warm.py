@@ -112,6 +112,8 @@ def cool_down(worked: Worked, course: Course) -> Change | None:
     if from_c is None or to_c is None or to_c >= from_c:
         return None
     basis, kettle, pot = worked.sheet.basis, worked.recipe.kettle, last.before[:, LIKELY]
+    if float(pot.sum()) <= 0.0:
+        return None
     capacity = float(heat_capacity_j_k(basis, pot, min(120.0, max(0.0, from_c)))) + kettle_j_k(kettle)
     area = pot_area_m2(volume_ml(basis, pot)[1], kettle.diameter_mm)
     minutes = cooling_minutes(capacity, from_c, to_c, worked.recipe.place.room_c, area)
