@@ -21,7 +21,19 @@ from kettleglass.web import api, trouble
 from kettleglass.web.asking import Endpoint, Handler, answering
 from kettleglass.web.desk import Desk
 from kettleglass.web.guard import WithHeaders
-from kettleglass.web.pages import own, recipe, recipe_verbs, recipes, reports, sheet, shelf, sources, workshop
+from kettleglass.web.pages import (
+    kettle,
+    own,
+    plan,
+    recipe,
+    recipe_verbs,
+    recipes,
+    reports,
+    sheet,
+    shelf,
+    sources,
+    workshop,
+)
 from kettleglass.web.rendering import STATIC
 from kettleglass.workshop import Clock, utc_now
 
@@ -37,6 +49,10 @@ PAGES: tuple[tuple[str, str, Handler], ...] = (
     ("POST", "/recipes/{id}/live", recipe.live),
     ("GET", "/recipes/{id}/offers", recipe.offers),
     ("GET", "/recipes/{id}/sheet", sheet.show),
+    ("GET", "/recipes/{id}/plan", plan.show),
+    ("POST", "/recipes/{id}/plan/back", kettle.back),
+    ("POST", "/recipes/{id}/plan/syrup", kettle.syrup),
+    ("POST", "/recipes/{id}/plan/kettle", kettle.forget),
     ("GET", "/recipes/{id}/versions", recipes.versions),
     ("POST", "/recipes/{id}/versions", recipes.go_back),
     ("GET", "/recipes/{id}/text", recipes.text_of),

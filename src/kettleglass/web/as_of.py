@@ -35,9 +35,15 @@ class AsOf:
         """The unit for `format_mass`."""
         return "lb_oz" if self.unit == "lb oz" else "g"
 
+    @property
+    def asked(self) -> dict[str, str]:
+        """What an address has to ask so that it shows the same text in the same unit."""
+        found = {"version": self.version} if self.version else {}
+        return found if self.unit == self.recipe.scale.unit else {**found, "unit": self.unit}
+
     def address(self, page: str, **asked: str) -> str:
-        """The address of a page beside the recipe, for the same text."""
-        wanted = asked | ({"version": self.version} if self.version else {})
+        """The address of a page beside the recipe, for the same text in the same unit."""
+        wanted = {**self.asked, **asked}
         return f"/recipes/{self.saved.id}/{page}{'?' if wanted else ''}{urlencode(wanted)}"
 
     def other_unit(self, page: str) -> dict[str, str]:
