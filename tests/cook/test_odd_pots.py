@@ -9,6 +9,7 @@ import pytest
 from kettleglass.cli.pot import plan_lines
 from kettleglass.cook.answers import findings_of, loss_dict
 from kettleglass.cook.back import add_back
+from kettleglass.cook.course import LOW
 from kettleglass.cook.plan import Plan, plan
 from kettleglass.cook.preview import Preview, preview
 from kettleglass.materials.material import Material
@@ -31,6 +32,8 @@ SPIRITS = {
 def odd_find(wanted: Line) -> Material:
     if wanted.material_id in SPIRITS:
         return Material(wanted.material_id, wanted.material_id, "spirit", SPIRITS[wanted.material_id])
+    if wanted.material_id == "scent":
+        return Material("scent", "scent", "fragrance", {"unspecified": 1.0})
     return find(wanted)
 
 
@@ -160,11 +163,12 @@ def test_a_boiling_point_beyond_the_model_is_given_no_figure():
 def test_the_band_of_a_loss_holds_its_likely_figure_though_early_alcohol_takes_water_along():
     """Where less alcohol left in a first step, more of it drives the water out in a second."""
     lines = (replace(POT.line("spirit"), stage="fats", amount=replace(POT.line("spirit").amount, value=83_333.0)),
-             replace(POT.line("water"), stage="paste", amount=Amount(8_333.0)))  # fmt: skip
+             Line("lye", "soda_50", Amount(16_667.0), "paste"))  # fmt: skip
     steps = (MethodStep("a", "fats", 80.0, 20.0, covered=False), MethodStep("b", "paste", 80.0, 30.0, covered=False))
     recipe = Recipe("wide", lines, method=steps, kettle=Kettle(inner_diameter_mm=3000.0, head_room=0.0),
                     place=Place(pressure_hpa=500.0, room_c=-10.0))  # fmt: skip
     found = shown(recipe)
+    assert found.hot.course.lost_g("water", way="open", rate=LOW) > found.hot.course.lost_g("water", way="open")
     for key, one in found.readings.items():
         if key.startswith("loss."):
             assert one.value is not None and one.low is not None and one.high is not None
@@ -184,6 +188,15 @@ def plan_of(recipe: Recipe) -> Plan:
 def test_a_little_alcohol_in_another_good_has_a_plan_and_is_what_is_poured_in():
     made = plan_of(with_spirit("dye"))
     assert made.adding is not None and made.adding.keys == ("spirit", "glycerol")
+
+
+@pytest.mark.parametrize("stage", ["fats", "lye", "paste", "clear", "syrup", "finish"])
+def test_sugar_and_scent_have_their_cautions_wherever_they_go_in(stage):
+    sweet, scent = (replace(POT.line("syrup"), key=key, material_id=key, stage=stage) for key in ("syrup", "scent"))
+    lines = (*(one for one in POT.lines if one.key != "syrup"), sweet, scent)
+    made = plan_of(replace(POT, lines=lines, method=()))
+    [step] = [step for step in made.steps if {"syrup", "scent"} <= {one.name for one in step.weigh}]
+    assert {"syrup-hot", "scent-flash"} <= {one.code for one in step.cautions}
 
 
 def test_steps_of_a_pot_with_nothing_in_it_and_a_kettle_of_no_weight_have_a_plan():

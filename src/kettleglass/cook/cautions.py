@@ -19,6 +19,8 @@ DEFERS = (
 )
 LEAST_ALCOHOL = 0.01
 """Share of alcohol (g/g) from which a line counts as one that brings alcohol."""
+LEAST_SUGAR = 0.05
+"""Share of sugar (g/g) from which a line counts as syrup that can burn."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,13 +56,18 @@ STORAGE = (
 
 
 def hurtful_of(worked: Worked) -> Hurtful:
-    """Which lines of a recipe bring alcohol and which bring alkali."""
+    """Which lines of a recipe bring alcohol, alkali, sugar, scent."""
     alcohol = {
         line.key for line, material, _ in worked.in_use
         if sum(material.composition.get(name, 0.0) for name in ALCOHOLS) >= LEAST_ALCOHOL
     }  # fmt: skip
     caustic = {line.key for line, material, _ in worked.in_use if material.composition.get("hydroxide", 0.0) > 0.0}
-    return Hurtful(frozenset(alcohol), frozenset(caustic))
+    sugar = {
+        line.key for line, material, _ in worked.in_use
+        if sum(material.composition.get(name, 0.0) for name in ("sucrose", "hexoses")) >= LEAST_SUGAR
+    }  # fmt: skip
+    scent = {line.key for line, material, _ in worked.in_use if material.kind == "fragrance"}
+    return Hurtful(frozenset(alcohol), frozenset(caustic), frozenset(sugar), frozenset(scent))
 
 
 def cautions_at(method: tuple[MethodStep, ...], worked: Worked) -> tuple[tuple[Caution, ...], ...]:

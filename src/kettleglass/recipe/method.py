@@ -202,10 +202,12 @@ def usual_steps(lines_of: Mapping[Stage, tuple[str, ...]]) -> tuple[MethodStep, 
 
 @dataclass(frozen=True, slots=True)
 class Hurtful:
-    """The keys of lines that bring alcohol, and of those that bring alkali; None: as their stage lets one expect."""
+    """The keys of lines that bring alcohol, alkali, sugar, scent; None: as their stage lets one expect."""
 
     alcohol: frozenset[str] | None = None
     caustic: frozenset[str] | None = None
+    sugar: frozenset[str] | None = None
+    scent: frozenset[str] | None = None
 
 
 def steps(
@@ -242,15 +244,16 @@ def codes_at(
 ) -> tuple[tuple[str, ...], ...]:
     """The codes of the cautions at each step.
 
-    Those of a stage stand where it goes in, and at its own step where that comes later. Those of alkali and of alcohol
-    stand wherever such a line goes in, whatever its stage. From then on every step with alcohol in the pot says what
-    may be near it: with the lid off the zone around it, with the lid on that it breathes.
+    Those of a stage stand where it goes in, and at its own step where that comes later. Those of alkali, alcohol, sugar
+    and scent stand wherever such a line goes in, whatever its stage. From the alcohol on every step says what may be
+    near it: with the lid off the zone around it, with the lid on that it breathes.
     """
     known = hurtful or Hurtful()
     entering = entering_at(method)
     in_use: set[Stage] = {*stages_of(lines_of), *(step.stage for step in method)}
     wet = _stages_with(known.alcohol, lines_of, in_use & {"clear"})
     caustic = _stages_with(known.caustic, lines_of, in_use & {"lye"})
+    sugar, scent = (_stages_with(keys, lines_of, set()) for keys in (known.sugar, known.scent))
     out, alcohol, said = [], False, set[Stage]()
     for step, stages in zip(method, entering, strict=True):
         here = [stage for stage in stages if stage in in_use]
@@ -260,6 +263,8 @@ def codes_at(
         alcohol = alcohol or adds
         codes = [code for stage in (*own, *here) for code in _stage_codes(stage, lines_of)]
         codes += LYE_CODES if caustic & {*stages, *own} else ()
+        codes += STAGE_CODES["syrup"] if sugar & {*stages, *own} else ()
+        codes += ("scent-flash",) if scent & {*stages, *own} else ()
         codes += ALCOHOL_CODES if adds else ()
         codes += _alcohol_codes(step, *here, *own) if alcohol else ()
         out.append(tuple(dict.fromkeys(codes)))
