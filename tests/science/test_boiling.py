@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import csv
 import math
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -145,6 +147,22 @@ def test_the_pot_in_the_mountains(altitude_m: float, low_c: float, high_c: float
     found = bubble_point(POT, pressure_at_pa(altitude_m))
     assert low_c - 1.5 <= found.low_c <= found.temperature_c <= found.high_c <= high_c + 1.0
     assert low_c - 0.5 <= found.temperature_c <= high_c
+
+
+def sugar_tables() -> list[tuple[float, float]]:
+    """°Brix and rise of the boiling point in K: sugar-technology tables (recalled), and Starzak & Peacock 1997."""
+    with (Path(__file__).parent.parent / "published" / "syrup_boiling.csv").open(encoding="utf-8", newline="") as file:
+        rows = [row for row in csv.DictReader(file) if row["quantity"] == "boiling elevation"]
+    return [(float(row["brix"]), float(row["value"])) for row in rows if 10.0 <= float(row["brix"]) <= 70.0]
+
+
+@pytest.mark.parametrize(("brix", "rise_k"), sugar_tables())
+def test_the_treatment_of_sugar_against_sugar_tables(brix: float, rise_k: float) -> None:
+    """Five waters to a sugar: within 0.6 K up to 60 °Brix; too much beyond, where the band still holds the tables."""
+    found = bubble_point({"sucrose": brix / 100.0, "water": 1.0 - brix / 100.0})
+    water_c = bubble_point({"water": 1.0}).temperature_c
+    assert found.low_c <= water_c + rise_k <= found.high_c
+    assert found.temperature_c - water_c == pytest.approx(rise_k, abs=0.6) or brix > 60.0
 
 
 def test_one_percent_less_volatile_raises_it_by_a_quarter_of_a_degree() -> None:
@@ -325,6 +343,13 @@ def test_pressures_outside_are_refused(pressure_pa: float) -> None:
     with pytest.raises(OutOfRange, match="pressure") as told:
         bubble_point(POT, pressure_pa)
     assert (told.value.low, told.value.high) == (50_000.0, 110_000.0)
+
+
+@pytest.mark.parametrize("several", [[100_000.0, 90_000.0, 80_000.0], np.array([90_000.0, 80_000.0])])
+def test_several_pressures_are_never_taken_for_the_treatments(several: object) -> None:
+    """Three of them once gave one band, each end at another pressure."""
+    with pytest.raises(BadInput, match="one air pressure"):
+        bubble_point(POT, several)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("hot", [{"glycerol": 0.7, "water": 0.3}, {"propylene_glycol": 0.99, "water": 0.01}])

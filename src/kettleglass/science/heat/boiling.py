@@ -58,9 +58,12 @@ def bubble_point(mass_fractions: Mapping[str, float], pressure_pa: float = 101_3
     """The bubble point of a liquid given by mass fractions, at an air pressure of 50 to 110 kPa.
 
     The band spans what dissolved soap and sugar may do, and 0.6 K for the model. Keys and refusals as
-    `kettleglass.science.heat.liquid.liquid_of`; `BadInput` when nothing in it evaporates, `OutOfRange` when it would
-    boil above 110 °C. Example (Lai et al. 2014): the azeotrope, 0.956 ethanol and 0.044 water, boils at 78.15 °C.
+    `kettleglass.science.heat.liquid.liquid_of`; `BadInput` when nothing in it evaporates or several pressures are
+    given, `OutOfRange` when it would boil above 110 °C. Example (Lai et al. 2014): the azeotrope, 0.956 ethanol and
+    0.044 water, boils at 78.15 °C.
     """
+    if np.ndim(pressure_pa):
+        raise BadInput("A bubble point takes one air pressure, not several.", remedy="Ask once for each of them.")
     found = boiling_of(_beside([liquid_of(mass_fractions, treatment) for treatment in _TREATMENTS]), pressure_pa)
     likely = float(found.temperature_c[1])
     low, high = float(found.temperature_c.min()), float(found.temperature_c.max())

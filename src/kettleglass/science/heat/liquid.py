@@ -2,8 +2,13 @@
 
 Nobody has measured how many particles a soap is in hot alcohol and water, so there are three treatments. Low: soap
 counts as nothing; central: 0.3 particle for each soap anion (micelles); in both a sugar binds five waters. High: soap
-wholly dissociated, two, and sugar binds none. Fats, free fatty acids, unsaponifiable, insoluble and whatever is not
-specified are not dissolved and count as nothing; a scent's own vapour pressure is not known, so it counts as nothing.
+wholly dissociated, two, and sugar binds none. Five waters hold the tables of sugar within 0.6 K up to 60 °Brix; with
+less water than that five are too many and none too few. Sorbitol, dipropylene glycol, triethanolamine and the weak
+acids are one particle a molecule, salts all their ions.
+
+Fats, free fatty acids, unsaponifiable, insoluble and whatever is not specified are not dissolved and count as nothing.
+So do added surfactants, polyols of unknown size and carbon dioxide, of which a pot holds little. A scent's own vapour
+pressure is not known, so it counts as nothing too.
 """
 
 from __future__ import annotations
