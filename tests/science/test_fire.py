@@ -195,6 +195,14 @@ def test_limits_of_the_standards(alcohol: str, lel: float, uel: float, ppm: floa
     assert one.ignites_c == ignites_c and one.exposure_source
 
 
+@pytest.mark.parametrize(("alcohol", "ppm"), [("ethanol", 1000), ("propan_2_ol", 500), ("methanol", 250)])
+def test_short_term_limits(alcohol: str, ppm: float) -> None:
+    """Over 15 minutes: ethanol Ontario Regulation 833, propan-2-ol NIOSH, methanol ACGIH; never below the day's."""
+    one = FLAMMABLE[alcohol]
+    assert 1e6 * one.short_term_fraction == pytest.approx(ppm) and f"{ppm} ppm" in one.short_term_source
+    assert one.exposure_fraction <= one.short_term_fraction < 0.25 * one.lel_fraction
+
+
 def test_the_vapour_that_flashes_is_the_lower_limit() -> None:
     """At its flash point an alcohol's saturated vapour is about its lower explosive limit (a common rule, +/- 40 %)."""
     for name, one in FLAMMABLE.items():

@@ -32,7 +32,8 @@ LIMITS: tuple[Limit, ...] = ("lel_10", "lel_25", "exposure")
 class Flammable:
     """Limits of one alcohol's vapour in air, as shares by volume, and its flash and ignition temperatures in °C.
 
-    `exposure_fraction` is the average over a working day. Flash point, explosive limits and ignition: IEC 60079-20-1.
+    `exposure_fraction` is the average over a working day, `short_term_fraction` that over 15 minutes. Flash point,
+    explosive limits and ignition: IEC 60079-20-1.
     """
 
     flash_c: float
@@ -40,13 +41,23 @@ class Flammable:
     uel_fraction: float
     exposure_fraction: float
     exposure_source: str
+    short_term_fraction: float
+    short_term_source: str
     ignites_c: float
 
 
 FLAMMABLE: Mapping[str, Flammable] = MappingProxyType({
-    "ethanol": Flammable(12.0, 0.031, 0.190, 1000e-6, f"{NIOSH}: REL and PEL 1000 ppm", 400.0),
-    "propan_2_ol": Flammable(12.0, 0.020, 0.127, 400e-6, f"{NIOSH}: REL and PEL 400 ppm", 399.0),
-    "methanol": Flammable(9.0, 0.060, 0.360, 200e-6, "OSHA PEL 200 ppm, skin (Prudent Practices 1995)", 440.0),
+    "ethanol": Flammable(
+        12.0, 0.031, 0.190, 1000e-6, f"{NIOSH}: REL and PEL 1000 ppm",
+        1000e-6, "Ontario Regulation 833, after ACGIH: STEL 1000 ppm", 400.0,
+    ),
+    "propan_2_ol": Flammable(
+        12.0, 0.020, 0.127, 400e-6, f"{NIOSH}: REL and PEL 400 ppm", 500e-6, f"{NIOSH}: short-term REL 500 ppm", 399.0,
+    ),
+    "methanol": Flammable(
+        9.0, 0.060, 0.360, 200e-6, "OSHA PEL 200 ppm, skin (Prudent Practices 1995)",
+        250e-6, "ACGIH STEL 250 ppm, skin (Prudent Practices 1995)", 440.0,
+    ),
 })  # fmt: skip
 _ROWS = [COMPONENTS.index(name) for name in FLAMMABLE]
 _PER_FLASH: Array = np.zeros((len(COMPONENTS), 1))
