@@ -80,7 +80,10 @@ def test_published_rows(row: Row) -> None:
 
 
 def test_the_mean_is_within_what_laboratories_differ_by() -> None:
-    """0.3 K for ethanol, 0.6 K for propan-2-ol with the disputed rows among them; vapours 0.01 and 0.02."""
+    """0.3 K for ethanol, 0.6 K for propan-2-ol with the disputed rows among them; vapours 0.01 and 0.02.
+
+    Methanol, never let into a pot, is held to 0.6 K and rows that are recalled.
+    """
     off: dict[tuple[str, str], list[float]] = defaultdict(list)
     for row in WITHIN:
         off[row["quantity"], row["mixture"]].append(abs(computed(row) - float(row["value"])))
@@ -91,6 +94,8 @@ def test_the_mean_is_within_what_laboratories_differ_by() -> None:
     assert mean["bubble temperature", "propan_2_ol+water"] <= 0.6
     assert mean["vapour mole fraction", "ethanol+water"] <= 0.01
     assert mean["vapour mole fraction", "propan_2_ol+water"] <= 0.02
+    assert mean["bubble temperature", "methanol+water"] <= 0.6
+    assert mean["vapour mole fraction", "methanol+water"] <= 0.01
 
 
 def between(quantity: str, x: float) -> float:
