@@ -96,8 +96,8 @@ _POLYOL = (
 )
 _MEASURED = (
     "Rows of `tests/published/vle.csv`, boiling points only: modified UNIFAC for alcohol and water, the original for"
-    " glycerol and water, whose rows are recalled; ours ends at 110 °C. Ours was fitted to some of these rows (Lai,"
-    " Carey & Lewis, Kamihama, Orchillés, glycerol), theirs long before to others."
+    " glycerol and water; rows of glycerol and of methanol are recalled; ours ends at 110 °C. Ours was fitted to some"
+    " of these rows (Lai, Carey & Lewis, Kamihama, Orchillés, glycerol), theirs long before to others."
 )
 _FLASH = (
     "The same pot with more or less ethanol in place of water; Le Chatelier's rule and the pure flash points on both"
