@@ -16,6 +16,7 @@ from kettleglass.materials.material import Material
 from kettleglass.recipe.place import Place
 from kettleglass.recipe.recipe import Amount, Kettle, Line, Losses, MethodStep, Recipe, WeighingScale
 from kettleglass.science.fire import airflow_m3_per_h
+from kettleglass.science.heat.boiling import bubble_point
 from kettleglass.web.view import sentences
 from tests.goods import DEMO, find
 
@@ -24,6 +25,8 @@ SPIRITS = {
     "mixed": {"ethanol": 0.5, "propan_2_ol": 0.424, "water": 0.076},
     "denatured": {"ethanol": 0.50, "methanol": 0.50},
     "absolute": {"ethanol": 1.0},
+    "ipa": {"propan_2_ol": 0.99, "water": 0.01},
+    "methanol": {"methanol": 1.0},
     "dye": {"ethanol": 0.3, "unspecified": 0.7},
     "syrup": {"sucrose": 2.0 / 3.0, "water": 1.0 / 3.0},
 }
@@ -203,6 +206,34 @@ def test_steps_of_a_pot_with_nothing_in_it_and_a_kettle_of_no_weight_have_a_plan
     cooling = (replace(POT.method[0], temperature_c=60.0), replace(POT.method[0], temperature_c=50.0))
     made = plan_of(replace(POT, lines=(), method=cooling, kettle=Kettle(mass_g=0.0)))
     assert made.heat.cool_down is None and len(made.steps) == 2
+
+
+@pytest.mark.parametrize(("metres", "most_c"), [(0.0, 70.0), (2000.0, 65.0), (3600.0, 61.0), (5500.0, 55.0)])
+def test_up_a_mountain_the_advice_is_never_a_temperature_at_which_alcohol_boils(metres, most_c):
+    """Ethanol boils at 67 °C at 3 600 m (64.8 kPa), below the 70 °C of the usual advice."""
+    high = replace(POT, place=Place(altitude_m=metres), losses=Losses(0.0, 0.0))
+    found = shown(high)
+    back = add_back(found.worked, found.hot.course, found.hot.around, 2184.0, 2131.0)
+    made = plan(found.worked, found.hot.course, found.hot.boiling, found.hot.around)
+    codes = {"back-with-care", "adding-temperature"}
+    said = [one.advice for one in (*back.findings, *made.findings) if one.code in codes]
+    alcohol_c = bubble_point({"ethanol": 1.0}, found.hot.around.pressure_pa).temperature_c
+    for text in said:
+        below = float(text.partition("fall below ")[2].partition(" °C")[0])
+        assert below <= most_c and below <= alcohol_c - 8.0
+    assert len(said) == 2
+
+
+def test_the_doubt_of_a_flash_point_is_that_of_its_alcohol():
+    ethanol, propanol = (shown(with_spirit(one)).readings["pot.flash"] for one in ("absolute", "ipa"))
+    for one, above in ((ethanol, 3.0), (propanol, 9.0)):
+        assert one.value is not None and one.high == pytest.approx(one.value + above)
+    assert "ethanol-water" in ethanol.working and "ethanol-water" not in propanol.working
+
+
+def test_pure_methanol_is_hot_alcohol_too():
+    codes = {one.code for one in shown(with_spirit("methanol")).findings}
+    assert "hot-alcohol" in codes
 
 
 # Adding back ----------------------------------------------------------------------------------------------------------

@@ -12,7 +12,7 @@ from typing import Literal
 
 import numpy as np
 
-from kettleglass.cook.around import Around
+from kettleglass.cook.around import POUR_C, Around, pour_below_c
 from kettleglass.cook.boil import Boiling, Boils, Premix
 from kettleglass.cook.course import LIKELY, Course, Leg
 from kettleglass.cook.warm import Change, bath_change, kettle_j_k, warming_of
@@ -151,7 +151,7 @@ def adding(
     )
     return Adding(
         premix.keys, float(premix.grams.sum()), base_c, limits, base_c >= alcohol_c, boils, pour_below, ways,
-        PRACTICES, tuple(_findings(limits, base_c, premix)),
+        PRACTICES, tuple(_findings(limits, base_c, premix, pour_below_c(_most(premix), around.pressure_pa))),
     )  # fmt: skip
 
 
@@ -163,8 +163,12 @@ def leg_of(course: Course, premix: Premix) -> Leg | None:
 
 def _alcohol(premix: Premix, around: Around) -> tuple[str, float]:
     """The alcohol there is most of, and its boiling point alone at this pressure."""
-    name = max(ALCOHOLS, key=lambda one: float(premix.grams[ROW[one]]))
+    name = _most(premix)
     return ALCOHOL_WORDS[name], bubble_point({name: 1.0}, around.pressure_pa).temperature_c
+
+
+def _most(premix: Premix) -> str:
+    return max(ALCOHOLS, key=lambda one: float(premix.grams[ROW[one]]))
 
 
 _DOES = {
@@ -206,7 +210,7 @@ def _warm_premix(worked: Worked, grams: Array, to_c: float) -> Change:
     return bath_change(Band(capacity, capacity, capacity), area, from_c, to_c, max(PREMIX_BATH_C, to_c + 5.0))
 
 
-def _findings(limits: ThreeLimits, base_c: float, premix: Premix) -> Iterator[Finding]:
+def _findings(limits: ThreeLimits, base_c: float, premix: Premix, below_c: float) -> Iterator[Finding]:
     alone = len(premix.keys) == 1
     premix_c = None if limits.premix is None else limits.premix.low_c
     if base_c >= limits.alcohol_c and premix_c is not None and premix_c > base_c and not alone:
@@ -218,11 +222,12 @@ def _findings(limits: ThreeLimits, base_c: float, premix: Premix) -> Iterator[Fi
             "Stir them together first, and pour nothing of it unmixed.", "clear", "ethanol boils at 78.2 °C (CRC"
             " Handbook)",
         )  # fmt: skip
-    if base_c > 70.0:
+    if base_c > below_c:
+        here = "" if below_c >= POUR_C else f" Here {limits.alcohol} alone boils at {limits.alcohol_c:.0f} °C already."
         yield Finding(
             "note", "adding-temperature",
             f"Safety practice has the base below about 70 °C as alcohol goes in; the trade adds at 77 to 82 °C. Yours"
-            f" is at {base_c:g} °C.",
-            "Let it fall below 70 °C with the heat off; it is warmed again under the lid.", "clear",
+            f" is at {base_c:g} °C.{here}",
+            f"Let it fall below {below_c:g} °C with the heat off; it is warmed again under the lid.", "clear",
             "common practice, no source, both",
         )  # fmt: skip

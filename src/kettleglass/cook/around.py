@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 from kettleglass.recipe.place import Place
 from kettleglass.recipe.recipe import Kettle
-from kettleglass.science.heat.boiling import pressure_at_pa
+from kettleglass.science.heat.boiling import bubble_point, pressure_at_pa
 from kettleglass.science.heat.draught import COVERED_PRIOR, OPEN_PRIOR, Draught
 from kettleglass.science.heat.evaporation import SPEED_M_S, Air
 
@@ -39,6 +40,17 @@ def around(place: Place, *, altitude_m: float = 0.0, learnt: Learnt | None = Non
         said = "sea level" if abs(height) < 0.5 else f"{height:g} m above the sea"
     air = Air(SPEED_M_S[place.draught], place.room_c, pressure_pa)
     return Around(pressure_pa, said, air, learnt or Learnt())
+
+
+POUR_C, BELOW_ALCOHOL_K = 70.0, 8.0
+"""Spirit is poured into a base below 70 °C (common practice, no source), which is 8 K below where ethanol boils at sea
+level; up a mountain ethanol boils below 70 °C itself."""
+
+
+def pour_below_c(alcohol: str, pressure_pa: float) -> float:
+    """The base's temperature in whole °C below which an alcohol (species id) is poured in, at the pressure there."""
+    boils_c = bubble_point({alcohol: 1.0}, pressure_pa).temperature_c
+    return float(min(POUR_C, math.floor(boils_c - BELOW_ALCOHOL_K)))
 
 
 KNOWN_SPAN = (1.0, 1.0)

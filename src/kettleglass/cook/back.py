@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from kettleglass.cook.around import Around
+from kettleglass.cook.around import Around, pour_below_c
 from kettleglass.cook.course import LIKELY, Course, Leg, opening_of
 from kettleglass.errors import BadInput, Finding
 from kettleglass.materials import Material
@@ -99,7 +99,7 @@ def add_back(
     if impossible is not None or lost <= step_g:
         said = impossible or Finding("note", "nothing-lost", "The kettle has lost no more than its scale can show.")
         return AddBack(leg.step.text, lost, *split, *planned, "", 0.0, 0.0, 0.0, room, (said,))
-    return _answer(worked, leg, (lost, split, planned), room, heavy=max(before_g, now_g) > HEAVY_G)
+    return _answer(worked, leg, air, (lost, split, planned), room, heavy=max(before_g, now_g) > HEAVY_G)
 
 
 Split = tuple[Band, Band]
@@ -166,8 +166,9 @@ def _spirit(worked: Worked) -> tuple[str, Material, float] | None:
 
 
 def _answer(
-    worked: Worked, leg: Leg, gone: tuple[float, Split, tuple[float, float]], room_ml: float, *, heavy: bool
-) -> AddBack:
+    worked: Worked, leg: Leg, air: Around, gone: tuple[float, Split, tuple[float, float]], room_ml: float, *,
+    heavy: bool,
+) -> AddBack:  # fmt: skip
     lost, split, (planned_alcohol, planned_water) = gone
     spirit, scale = _spirit(worked), worked.recipe.scale
     alcohol = split[0].likely - planned_alcohol
@@ -194,7 +195,7 @@ def _answer(
     if fits == 1.0 and _volume_ml(spirit_g, plain_g) > room_ml:
         spirit_g, plain_g = (_to_step(mass, scale, down=True) for mass in (wanted, plain))
     if spirit_g > 0.0 or plain_g > 0.0:
-        findings += _cautions(spirit_g, heavy=heavy)
+        findings += _cautions(spirit_g, pour_below_c(_most_alcohol(spirit), air.pressure_pa), heavy=heavy)
     elif fits == 1.0:
         findings.append(Finding("note", "nothing-needed", "What left is what the recipe counts with: add nothing."))
     surplus = max(0.0, -water)
@@ -221,7 +222,11 @@ def _to_step(mass_g: float, scale: WeighingScale, *, down: bool = False) -> floa
     return (math.floor(steps + 1e-9) if down else round(steps)) * scale.step_g
 
 
-def _cautions(spirit_g: float, *, heavy: bool) -> list[Finding]:
+def _most_alcohol(spirit: tuple[str, Material, float] | None) -> str:
+    return "ethanol" if spirit is None else max(ALCOHOLS, key=lambda one: spirit[1].composition.get(one, 0.0))
+
+
+def _cautions(spirit_g: float, below_c: float, *, heavy: bool) -> list[Finding]:
     out = []
     if spirit_g > 0.0:
         out.append(
@@ -229,10 +234,10 @@ def _cautions(spirit_g: float, *, heavy: bool) -> list[Finding]:
                 "caution",
                 "back-with-care",
                 "Spirit added to a hot pot flashes into vapour.",
-                "Take the kettle off the heat and away from anything that can spark, let it fall below 70 °C, pour in a"
-                " thin stream under the half-lifted lid, stir, cover, warm again.",
+                f"Take the kettle off the heat and away from anything that can spark, let it fall below {below_c:g} °C,"
+                " pour in a thin stream under the half-lifted lid, stir, cover, warm again.",
                 "clear",
-                "ethanol boils at 78.2 °C (CRC Handbook)",
+                "ethanol boils at 78.2 °C (CRC Handbook), lower up a mountain",
             )
         )
     if heavy:

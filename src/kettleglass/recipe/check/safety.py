@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from kettleglass.errors import Finding
+from kettleglass.recipe.leaving import ALCOHOLS
 from kettleglass.recipe.work import Worked
 from kettleglass.science.pot import ROW
 
@@ -37,7 +38,7 @@ def unsuitable_spirit(worked: Worked) -> Iterator[Finding]:
 
 def hot_alcohol(worked: Worked) -> Iterator[Finding]:
     """The usual caution, once, wherever alcohol is warmed."""
-    if worked.percent("ethanol", "propan_2_ol") > 0.5:
+    if worked.percent(*ALCOHOLS) > 0.5:
         advice = "Add it with the heat off, no flame or spark within a metre, and cover."
         if worked.grams_added("clear", "glycerol") > 0.0:
             advice = "Stir the spirit into the glycerol first; heat off while adding, no flame or spark within a metre."
