@@ -160,7 +160,28 @@ def test_a_boiling_point_beyond_the_model_is_given_no_figure():
     assert "lies above 5 to 110 °C" in found.hot.boiling.why and "111" not in found.hot.boiling.why
 
 
+def test_a_premix_that_may_boil_is_said_before_it_likely_does():
+    limits = shown(POT).hot.boiling.premix
+    assert limits is not None and limits.boils is not None
+    for celsius, wanted in ((limits.boils.low_c - 0.1, None), (limits.boils.low_c + 0.1, "may boil"),
+                            (limits.boils.likely_c + 0.1, "it boils")):  # fmt: skip
+        method = (replace(POT.method[0], temperature_c=celsius, minutes=0.0),)
+        said = [one.text for one in shown(replace(POT, method=method)).findings if one.code == "premix-boils"]
+        assert (not said) if wanted is None else wanted in said[0]
+
+
 # Loss -----------------------------------------------------------------------------------------------------------------
+
+
+def test_a_lid_that_is_always_on_is_not_said_to_save_nothing():
+    long = replace(POT, method=(replace(POT.method[0], minutes=3000.0),))
+    [said] = [one for one in shown(long).findings if one.code == "alcohol-lost"]
+    assert "save" not in said.advice and "add back" in said.advice
+
+
+def test_the_room_of_the_lye_is_the_room_that_was_given():
+    said = [one.text for one in shown(replace(POT, place=Place(room_c=-10.0))).findings if "crystals-in" in one.code]
+    assert said and all("(-10 °C)" in text for text in said)
 
 
 def test_the_band_of_a_loss_holds_its_likely_figure_though_early_alcohol_takes_water_along():

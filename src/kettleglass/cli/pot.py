@@ -163,6 +163,7 @@ def back(file: Path, before: str, now: str, step: int | None, wants_json: bool) 
         click.echo(f"Add {found.plain_water_g:g} g of water.")
     for finding in found.findings:
         click.echo(f"{finding.level}: {finding.text}\n    {finding.advice}".rstrip())
+    click.echo(CAUTION)
 
 
 pot.add_command(sizes)

@@ -72,11 +72,12 @@ def _premix(_: Worked, hot: HotPot) -> Iterator[Finding]:
         return
     leg = leg_of(hot.course, premix)
     step = next((step for step in hot.boiling.steps if step.leg is leg), None)
-    if step is not None and premix.boils.likely_c <= step.temperature_c:
+    if step is not None and premix.boils.low_c <= step.temperature_c:
+        does = "boils" if premix.boils.likely_c <= step.temperature_c else "may boil"
         yield Finding(
             "danger" if premix.boils.high_c <= step.temperature_c else "caution", "premix-boils",
-            f"What is poured in boils at {premix.boils.likely_c:.0f} °C, and the pot is at {step.temperature_c:g} °C:"
-            " it boils where it lands.",
+            f"What is poured in boils at {premix.boils.likely_c:.1f} °C ({premix.boils.low_c:.1f} to"
+            f" {premix.boils.high_c:.1f}), and the pot is at {step.temperature_c:g} °C: it {does} where it lands.",
             f"Let the pot fall below {math.floor(premix.boils.low_c - NARROW_K)} °C first, mix the glycerol into the"
             " spirit, pour slowly, heat off.", "clear", "ethanol boils at 78.2 °C (CRC Handbook)",
         )  # fmt: skip
@@ -99,8 +100,8 @@ def _lost(worked: Worked, hot: HotPot) -> Iterator[Finding]:
         spared = share - course.share_lost(*ALCOHOLS, way="covered")
         yield Finding(
             "caution", "alcohol-lost", f"About {100 * share:.0f} % of the alcohol leaves during these steps.",
-            f"A lid all the time would save {100 * spared:.0f} % of it. Stir through a gap, keep the open minutes"
-            " few, or weigh the kettle and add back what left.", "method",
+            (f"A lid all the time would save {100 * spared:.0f} % of it. " if spared >= 0.005 else "")
+            + "Stir through a gap, keep the open minutes few, or weigh the kettle and add back what left.", "method",
         )  # fmt: skip
 
 

@@ -116,7 +116,7 @@ def lye_of(worked: Worked, around: Around) -> LyeOfCook | None:
         lye_cooled_minutes(mixed, COOL_ENOUGH_C, room_c=COLD_WATER_C, area_m2=area, w_m2_k=BATH_W_M2_K),
         fats_c,
         lye_cooled_minutes(mixed, fats_c, room_c=room_c, area_m2=area),
-        (*_lye_findings(mixed, room_c), *acid_findings(worked, around, mixed)),
+        (*_lye_findings(mixed, worked.recipe.place.room_c), *acid_findings(worked, around, mixed)),
     )  # fmt: skip
 
 
