@@ -242,7 +242,9 @@ def test_up_a_mountain_the_advice_is_never_a_temperature_at_which_alcohol_boils(
     for text in said:
         below = float(text.partition("fall below ")[2].partition(" °C")[0])
         assert below <= most_c and below <= alcohol_c - 8.0
-    assert len(said) == 2
+    assert len(said) == 2 and made.adding is not None
+    [safety] = [one for one in made.adding.practices if one.kind == "safety"]
+    assert safety.high_c is not None and safety.high_c <= most_c and f"below about {safety.high_c:g} °C" in safety.says
 
 
 def test_the_doubt_of_a_flash_point_is_that_of_its_alcohol():

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -149,9 +149,22 @@ def adding(
         _way(worked, leg, premix, around, name="cool", premix_c=room_c),
         _way(worked, leg, premix, around, name="warmed", premix_c=warmed_c),
     )
+    below_c = pour_below_c(_most(premix), around.pressure_pa)
     return Adding(
         premix.keys, float(premix.grams.sum()), base_c, limits, base_c >= alcohol_c, boils, pour_below, ways,
-        PRACTICES, tuple(_findings(limits, base_c, premix, pour_below_c(_most(premix), around.pressure_pa))),
+        tuple(_here(one, limits, below_c) for one in PRACTICES), tuple(_findings(limits, base_c, premix, below_c)),
+    )  # fmt: skip
+
+
+def _here(practice: Practice, limits: ThreeLimits, below_c: float) -> Practice:
+    """A school's word at the pressure of the place: what is safe at sea level may boil alcohol up a mountain."""
+    if practice.kind != "safety" or below_c >= POUR_C:
+        return practice
+    return replace(
+        practice, says=f"Heat off, and the base below about {below_c:g} °C (70 °C at sea level), before the alcohol"
+        " goes in.", high_c=below_c,
+        reason=f"Unmixed {limits.alcohol} boils at {limits.alcohol_c:.1f} °C here, where it lands, and a hot bottom is"
+        " hotter than the thermometer says.",
     )  # fmt: skip
 
 
