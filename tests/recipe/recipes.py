@@ -32,12 +32,12 @@ KNOWN = (
     {rule.name for section in SECTIONS for rule in section.rules} | {section.name for section in SECTIONS} | {"schema"}
 )
 words = st.text(max_size=30)
-shares = st.floats(0.0, 1.0)
+shares = st.floats(0.0, 1.0, allow_subnormal=False)
 names = words.filter(lambda name: name not in KNOWN)
 
 amounts = st.one_of(
-    st.builds(Amount, st.floats(0.0, 1e9), st.sampled_from(["g", "mL"])),
-    st.builds(Amount, st.floats(0.0, 1e4), st.sampled_from([by for by in BYS if by.startswith("%")])),
+    st.builds(Amount, st.floats(0.0, 1e9, allow_subnormal=False), st.sampled_from(["g", "mL"])),
+    st.builds(Amount, st.floats(0.0, 1e4, allow_subnormal=False), st.sampled_from([by for by in BYS if by.startswith("%")])),
     st.just(Amount(0.0, "solve")),
 )
 lye_waters = st.one_of(

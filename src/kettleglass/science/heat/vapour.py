@@ -43,7 +43,7 @@ _PAIRS: dict[tuple[str, str], tuple[float, float, float, float, float]] = {
 }
 """a12, b12 / K, a21, b21 / K, alpha. Ethanol and water: Carey & Lewis 1932, Lai 2014, Kamihama 2012, partial pressures
 at 50 °C. Propan-2-ol and water: Orchillés 2017. Methanol and water: Gmehling & Onken (DECHEMA), recalled; methanol is
-never let into a pot, so it only has to be about right. Water and glycerol: boiling points and ASTM D5032 humidities,
+unfit for any pot, so it only has to be about right. Water and glycerol: boiling points and ASTM D5032 humidities,
 both recalled. Alcohol and glycerol: adjusted until 0.0902 by mass of glycerol removes the azeotrope of ethanol and
 water, as Zhang et al. (J. Chem. Eng. Data 60 (2015) 1892) found; the same for propan-2-ol is assumed. All others,
 propylene glycol among them, count as ideal."""
