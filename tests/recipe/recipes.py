@@ -37,7 +37,9 @@ names = words.filter(lambda name: name not in KNOWN)
 
 amounts = st.one_of(
     st.builds(Amount, st.floats(0.0, 1e9, allow_subnormal=False), st.sampled_from(["g", "mL"])),
-    st.builds(Amount, st.floats(0.0, 1e4, allow_subnormal=False), st.sampled_from([by for by in BYS if by.startswith("%")])),
+    st.builds(
+        Amount, st.floats(0.0, 1e4, allow_subnormal=False), st.sampled_from([by for by in BYS if by.startswith("%")])
+    ),
     st.just(Amount(0.0, "solve")),
 )
 lye_waters = st.one_of(

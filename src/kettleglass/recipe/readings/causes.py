@@ -8,6 +8,7 @@ from kettleglass.recipe.readings.pot import water_sources
 from kettleglass.recipe.readings.reading import Reading
 from kettleglass.recipe.readings.sure import GUIDE
 from kettleglass.recipe.work import Worked
+from kettleglass.units import format_number
 
 MOST_CAUSES = 5
 
@@ -39,7 +40,7 @@ def water_readings(worked: Worked) -> Iterator[Reading]:
     for key, name, grams in rows:
         row = worked.sheet.keys.index(key)
         mass = float(worked.weights.weighed_g[row])
-        text = f"{mass:.4g} g of {name}, of which {100.0 * float(share[row]):.4g} % is water."
+        text = f"{format_number(mass, 4)} g of {name}, of which {100.0 * float(share[row]):.4g} % is water."
         yield Reading(f"water.of.{key}", name, grams, "g", text)
     if rows:
         inputs = tuple((name, f"{grams:.1f} g") for _, name, grams in rows)
