@@ -16,8 +16,9 @@ Pair = tuple[str, str]
 class Reading:
     """One number that can be asked: `working` says in words and figures how `value` came about.
 
-    `value` is None when it cannot be said; then `working` says why. `low` and `high` are its band, and
-    `band_says` of what (9 in 10 pots, unless something else); `inputs` what went in, `sources` where that is from, `known` the least well known of them.
+    `value` is None when it cannot be said; then `working` says why. `low` and `high` are its band, and `band_says` of
+    what (9 in 10 pots, unless something else); `inputs` what went in, `sources` where that is from, `known` the least
+    well known of them.
     """
 
     key: str
