@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from starlette.responses import JSONResponse, Response
 
-from kettleglass.cook.preview import preview_dict
+from kettleglass.cook.plan import Plan, plan, plan_dict
+from kettleglass.cook.preview import Preview, preview_dict
 from kettleglass.errors import BadInput, Finding
 from kettleglass.materials import Figure, Material
 from kettleglass.recipe.exchange import read_recipe
@@ -100,6 +101,20 @@ class WholeMaterial(FoundMaterial):
 
 def preview_of(ask: Ask) -> Response:
     """Readings, weights, findings and windows of the recipe that was sent, as TOML or as JSON."""
+    return _worked(ask, preview_dict)
+
+
+def plan_of(ask: Ask) -> Response:
+    """The plan of the cook of the recipe that was sent, as TOML or as JSON."""
+    return _worked(ask, lambda shown: plan_dict(_planned(shown)))
+
+
+def _planned(shown: Preview) -> Plan:
+    return plan(shown.worked, shown.hot.course, shown.hot.boiling, shown.hot.around)
+
+
+def _worked(ask: Ask, answer: Callable[[Preview], dict[str, object]]) -> Response:
+    """What is asked of the recipe that was sent; its findings where it cannot be used."""
     kind = ask.request.headers.get("content-type", "").partition(";")[0].strip().lower()
     text = _text_of_json(ask.body) if kind == "application/json" else ask.body
     read = read_recipe(text)
@@ -108,7 +123,7 @@ def preview_of(ask: Ask) -> Response:
         error = {"what": "This is not a recipe that can be used.", "why": "", "remedy": "See the findings."}
         return JSONResponse({"error": error, "findings": said}, 422)
     face = face_of(ask, read.recipe, ask.desk.shelf(invented=ask.invented), read.findings)
-    return JSONResponse(preview_dict(face.shown))
+    return JSONResponse(answer(face.shown))
 
 
 def _text_of_json(body: bytes) -> str:

@@ -22,6 +22,7 @@ from kettleglass.web.asking import Endpoint, Handler, answering
 from kettleglass.web.desk import Desk
 from kettleglass.web.guard import WithHeaders
 from kettleglass.web.pages import (
+    beside,
     kettle,
     own,
     plan,
@@ -53,6 +54,8 @@ PAGES: tuple[tuple[str, str, Handler], ...] = (
     ("POST", "/recipes/{id}/plan/back", kettle.back),
     ("POST", "/recipes/{id}/plan/syrup", kettle.syrup),
     ("POST", "/recipes/{id}/plan/kettle", kettle.forget),
+    ("GET", "/recipes/{id}/plan/sizes", beside.sizes),
+    ("GET", "/recipes/{id}/plan/ways", beside.ways),
     ("GET", "/recipes/{id}/versions", recipes.versions),
     ("POST", "/recipes/{id}/versions", recipes.go_back),
     ("GET", "/recipes/{id}/text", recipes.text_of),
@@ -63,6 +66,7 @@ PAGES: tuple[tuple[str, str, Handler], ...] = (
     ("POST", "/workshop", workshop.choose),
     ("GET", "/reports/{name}", reports.file_of),
     ("POST", "/api/preview", api.preview_of),
+    ("POST", "/api/plan", api.plan_of),
     ("GET", "/api/catalogue", api.catalogue),
     ("GET", "/api/catalogue/{id}", api.material),
     ("GET", "/shelf", shelf.front),

@@ -14,6 +14,7 @@ from kettleglass.recipe.method import CAUTION
 from kettleglass.web.as_of import AsOf, as_of
 from kettleglass.web.asking import Ask, Typed, go
 from kettleglass.web.at_work import Unreadable, try_face
+from kettleglass.web.pages.beside import DEFAULT_SIZES
 from kettleglass.web.pages.weighed import Syrup, Weighing, syrup_in, weighing_in
 from kettleglass.web.view import cooked, kettle
 from kettleglass.web.view.face import Face
@@ -78,7 +79,8 @@ def show(ask: Ask) -> Response:
     if table.face is not None:
         values = {"view": view_of(ask, table.face, table.weights)} | _worked_values(ask, table, table.face)
     return ask.page("plan/page.html", {
-        **_frame(shown), "face": table.face, "trouble": table.trouble, "below": SAID_BELOW, "defers": DEFERS, **values,
+        **_frame(shown), "face": table.face, "trouble": table.trouble, "below": SAID_BELOW, "defers": DEFERS,
+        "default_sizes": DEFAULT_SIZES, **values,
     })  # fmt: skip
 
 

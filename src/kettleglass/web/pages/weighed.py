@@ -27,7 +27,7 @@ Value = TypeVar("Value")
 
 
 @dataclass(slots=True)
-class _Fields:
+class Fields:
     """Reads one field after another and keeps what is wrong with each."""
 
     typed: Mapping[str, str]
@@ -45,7 +45,7 @@ class _Fields:
             return None
 
 
-def _mass_in(unit: str) -> Callable[[str], float]:
+def mass_in(unit: str) -> Callable[[str], float]:
     """Reads a weight above 0; a number alone counts as grams on a scale that shows grams."""
 
     def read(text: str) -> float:
@@ -87,12 +87,12 @@ class Weighing:
 
 def weighing_in(typed: Typed, worked: Worked, hot: HotPot) -> Weighing:
     """The weighed kettle of the fields. Nothing is raised: what is wrong stands at its field."""
-    course, fields = hot.course, _Fields(typed)
+    course, fields = hot.course, Fields(typed)
     if not course.legs:
         return Weighing(None, 0, {}, None, None, None)
     number = fields.one("back.step", lambda said: _step(said, len(course.legs)))
     leg = step_now(course, number)
-    mass = _mass_in(worked.recipe.scale.unit)
+    mass = mass_in(worked.recipe.scale.unit)
     before_g, now_g = fields.one("back.before", mass), fields.one("back.now", mass)
     minutes, temperature_c = fields.one("back.minutes", _minutes), fields.one("back.temperature", parse_temperature)
     covered = _LIDS.get(typed.get("back.lid", ""))
@@ -127,7 +127,7 @@ class Syrup:
 
 def syrup_in(typed: Typed, worked: Worked, hot: HotPot) -> Syrup | None:
     """The syrup of a recipe as cooked; None for a recipe without one. What is wrong stands at its field."""
-    fields, mass = _Fields(typed), _mass_in(worked.recipe.scale.unit)
+    fields, mass = Fields(typed), mass_in(worked.recipe.scale.unit)
     tare_g, before_g, now_g, strained_g = (
         fields.one(f"syrup.{name}", mass) for name in ("tare", "before", "now", "strained")
     )

@@ -63,10 +63,10 @@ def adding_verdict(found: Adding) -> str:
     if premix is None:
         return f"{said}; where what is poured in boils cannot be said."
     left = premix.low_c - found.base_c
-    boils = degrees(round(premix.likely_c))
+    boils = degrees(round(premix.low_c))
     if left <= 0.0:
-        return f"{said}, and what is poured in boils at {boils}: it boils where it lands."
-    return f"{said}; what is poured in boils at {boils}, which leaves {number(left)} degrees."
+        return f"{said}, and what is poured in boils from {boils} on: it can boil where it lands."
+    return f"{said}; what is poured in boils from {boils} on, which leaves {number(left)} degrees."
 
 
 def way_facts(way: Way, base_c: float) -> Iterator[Fact]:
