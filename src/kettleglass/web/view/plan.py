@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from kettleglass.cook.back import step_now
 from kettleglass.cook.check import hot_findings
-from kettleglass.cook.plan import Plan, PlanStep, plan
+from kettleglass.cook.plan import LONG_HOLD_MIN, Plan, PlanStep, plan
 from kettleglass.cook.prepare import Preparation, WeighLine
 from kettleglass.cook.samples import SampleTest
 from kettleglass.cook.syrup import SyrupToMake
@@ -130,7 +130,7 @@ class PlanView:
         """What to mind about the cook, most serious first, each once."""
         found: dict[str, Finding] = {}
         for one in (*hot_findings(self.face.worked, self.hot), *self.made.findings):
-            found.setdefault(one.text, one)
+            found.setdefault(one.text, replace(one, text=tied(one.text), advice=tied(one.advice)))
         return most_serious_first(found.values())
 
     @cached_property
@@ -244,7 +244,7 @@ def _bought(lines: tuple[WeighLine, ...], weights: Weights) -> str:
 
 
 def _label(step: PlanStep) -> str:
-    if step.stage == "clear" and step.covered:
+    if step.covered and (step.stage == "clear" or (step.stage == "syrup" and step.minutes >= LONG_HOLD_MIN)):
         return "hold"
     return "rest" if step.stage == "finish" and step.covered else _NAMES[step.stage]
 
