@@ -123,7 +123,7 @@ def test_a_spirit_in_two_lines_goes_in_where_most_of_it_stands():
 
 def test_a_margin_of_almost_nothing_is_not_said_to_be_zero():
     boils = shown(POT).hot.boiling.steps[0].boils
-    for off, wanted in ((0.3, "less than 1 K below boiling"), (2.4, "2 K below boiling")):
+    for off, wanted in ((0.3, "less than 1 °C below boiling"), (2.4, "2 °C below boiling")):
         step = replace(POT.method[0], temperature_c=round(boils.likely_c - off, 1), minutes=0.0)
         near = [one for one in shown(replace(POT, method=(step,))).findings if one.code == "pot-near-boiling"]
         assert len(near) == 1 and wanted in near[0].text
@@ -136,7 +136,7 @@ def test_the_plan_on_the_command_line_never_says_below_boiling_of_a_pot_that_boi
     said = "\n".join(plan_lines(made))
     margin = made.steps[0].margin_k
     assert margin is not None and ("below boiling" in said) is (margin.likely > 0.0)
-    assert ("It boils" in said) is (margin.likely <= 0.0) and "\n   0 K below" not in said
+    assert ("It boils" in said) is (margin.likely <= 0.0) and "\n   0 °C below" not in said
 
 
 def test_what_the_commands_say_holds_every_remark_on_losses_and_unfit_spirit():

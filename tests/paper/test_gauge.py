@@ -41,16 +41,16 @@ def hatched(svg: str, colour: str) -> list[str]:
 def test_it_says_what_is_left_to_boiling_and_how_far_above_the_flash_point() -> None:
     drawing = boiling_gauge(POT, PREMIX, HOLD, 26)
     assert_sound(drawing, key="gauge")
-    assert {"4 K to boiling (3 to 7)", "this pot boils at 86 °C (85 to 89)", "flash point 26 °C", "hold 77 to 82 °C",
-            "held 51 to 56 K warmer than its flash point"} <= shown(drawing.svg)  # fmt: skip
+    assert {"4 °C to boiling (3 to 7)", "this pot boils at 86 °C (85 to 89)", "flash point 26 °C", "hold 77 to 82 °C",
+            "held 51 to 56 °C warmer than its flash point"} <= shown(drawing.svg)  # fmt: skip
     assert drawing.summary == (
-        "This pot boils at 86 °C (85 to 89); hold 77 to 82 °C: 4 K to boiling (3 to 7); spirit with glycerol boils at "
-        "81 °C (79 to 82), in the hold range; flash point 26 °C, held 51 to 56 K warmer than its flash point."
+        "This pot boils at 86 °C (85 to 89); hold 77 to 82 °C: 4 °C to boiling (3 to 7); spirit with glycerol boils at "
+        "81 °C (79 to 82), in the hold range; flash point 26 °C, held 51 to 56 °C warmer than its flash point."
     )
     assert drawing.table.rows == (
         ("Hold range, °C", "77", "", "82"), ("this pot boils, °C", "85", "86", "89"),
         ("spirit with glycerol boils, °C", "79", "81", "82"),
-        ("From the top of the hold to boiling, K", "3", "4", "7"), ("Flash point, °C", "", "26", ""),
+        ("From the top of the hold to boiling, °C", "3", "4", "7"), ("Flash point, °C", "", "26", ""),
     )  # fmt: skip
 
 
@@ -72,11 +72,11 @@ def test_one_division_is_one_degree() -> None:
 
 
 @pytest.mark.parametrize(("ends", "state", "said"), [
-    ((83.0, 84.0, 85.0), "clear", "2 K to boiling (1 to 3)"),
-    ((82.4, 83.0, 84.0), "clear", "1 K to boiling (less than 1 to 2)"),
-    ((82.0, 84.0, 85.0), "may", "may boil while held: 2 K left"),
-    ((81.0, 82.3, 83.0), "may", "may boil while held: less than 1 K left"),
-    ((80.0, 82.0, 84.0), "boils", "boils while held"), ((70.0, 72.0, 74.0), "boils", "boils while held, 10 K too warm"),
+    ((83.0, 84.0, 85.0), "clear", "2 °C to boiling (1 to 3)"),
+    ((82.4, 83.0, 84.0), "clear", "1 °C to boiling (less than 1 to 2)"),
+    ((82.0, 84.0, 85.0), "may", "may boil while held: 2 °C left"),
+    ((81.0, 82.3, 83.0), "may", "may boil while held: less than 1 °C left"),
+    ((80.0, 82.0, 84.0), "boils", "boils while held"), ((70.0, 72.0, 74.0), "boils", "boils while held, 10 °C too warm"),
 ])  # fmt: skip
 def test_what_boils_while_held_is_hatched_and_named(ends: tuple[float, float, float], state: str, said: str) -> None:
     """Without any colour: a hatch that is there only then, and words that are there only then."""
@@ -119,10 +119,10 @@ def test_a_flash_point_far_below_stands_on_an_end_without_divisions() -> None:
 
 
 @pytest.mark.parametrize(("flash", "said", "danger"), [
-    (26.0, "held 51 to 56 K warmer than its flash point", True),
-    (80.0, "held 0 to 2 K warmer than its flash point", True),
-    (92.0, "held 10 K cooler than its flash point", False),
-    (82.3, "held less than 1 K cooler than its flash point", False),
+    (26.0, "held 51 to 56 °C warmer than its flash point", True),
+    (80.0, "held 0 to 2 °C warmer than its flash point", True),
+    (92.0, "held 10 °C cooler than its flash point", False),
+    (82.3, "held less than 1 °C cooler than its flash point", False),
 ])  # fmt: skip
 def test_warmer_or_cooler_than_its_flash_point(flash: float, said: str, danger: bool) -> None:
     drawing = boiling_gauge(POT, None, HOLD, flash)
@@ -133,7 +133,7 @@ def test_warmer_or_cooler_than_its_flash_point(flash: float, said: str, danger: 
 def test_one_temperature_of_the_makers_own() -> None:
     drawing = boiling_gauge(POT, PREMIX, (77.5, 77.5), 26)
     assert "hold 77.5 °C" in shown(drawing.svg)
-    assert "8 K to boiling (8 to 12)" in shown(drawing.svg)
+    assert "8 °C to boiling (8 to 12)" in shown(drawing.svg)
     [column] = fills(drawing.svg, SCREEN.other)
     assert float(column.attrib["width"]) == pytest.approx(4)
 

@@ -83,7 +83,7 @@ def test_the_usual_cook(width: float) -> None:
     drawing = usual(width)
     assert_sound(drawing, key="cook")
     assert drawing.summary == (
-        "6 steps in 120 minutes, lid off for 10 of them; at most 80 °C. Nearest to boiling in step 6: 6 K left, "
+        "6 steps in 120 minutes, lid off for 10 of them; at most 80 °C. Nearest to boiling in step 6: 6 °C left, "
         "at least 5. Flash point from 25 °C on. Alcohol 15.0 % at most, 14.6 % at the end (14.2 to 14.8), water 28.9 %."
     )
     assert drawing.table.rows[1] == ("2 Lye into the fats", "25–30", "78", "off", "", "", "0.0 (0.0 to 0.0)", "33.6")

@@ -87,7 +87,7 @@ def _way_lines(one: Variant) -> Iterable[str]:
     for line in one.spirits:
         yield f"   {line.grams:.0f} g of {line.name}, {line.alcohol_g:.0f} g of it alcohol"
     if one.boils is not None and one.margin_k is not None:
-        yield f"   boils at {one.boils.likely_c:.0f} °C, {one.margin_k.likely:.0f} K above the hottest step"
+        yield f"   boils at {one.boils.likely_c:.0f} °C, {one.margin_k.likely:.0f} °C above the hottest step"
     if one.flash_c is not None:
         yield f"   flash point {one.flash_c:.0f} °C"
     yield f"   alcohol lost {_span(one.loss.method_g, 'g')}; always open {one.loss.open_g.likely:.0f} g"

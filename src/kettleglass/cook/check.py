@@ -58,7 +58,7 @@ def margin_text(margin_k: float) -> str:
     """How far below boiling, in words that never say zero of what is not; whether it boils, for 0 and less."""
     if margin_k <= 0.0:
         return "boiling"
-    return f"{margin_k:.0f} K below boiling" if margin_k >= 1.0 else "less than 1 K below boiling"
+    return f"{margin_k:.0f} °C below boiling" if margin_k >= 1.0 else "less than 1 °C below boiling"
 
 
 def _short(step: HotStep) -> str:

@@ -386,7 +386,7 @@ def _early_alcohol(worked: Worked, around: Around, rise: Band | None) -> Iterato
     if start + rise.likely >= boils - FOAM_K:
         yield Finding(
             "danger" if start >= boils else "caution", "boils-with-alcohol",
-            f"With alcohol in it, the pot saponifies within minutes: +{rise.likely:.0f} K on {start:.0f} °C, and it"
+            f"With alcohol in it, the pot saponifies within minutes: +{rise.likely:.0f} °C on {start:.0f} °C, and it"
             f" boils from {boils:.0f} °C.",
             f"Begin below {boils - FOAM_K - rise.likely:.0f} °C, lye in portions, heat off, lid on; Simmons & Appleton"
             " begin at 54 °C.", "lye", "Simmons & Appleton 1908",

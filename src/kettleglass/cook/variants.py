@@ -301,7 +301,7 @@ def _own_heat(heat: Exotherm | None) -> Iterator[Finding]:
         return
     yield Finding(
         "danger" if up_to_c >= heat.boils.low_c else "caution", "own-heat-boils-alcohol",
-        f"With alcohol in it, fats and lye react within minutes: +{heat.adiabatic_k.likely:.0f} K"
+        f"With alcohol in it, fats and lye react within minutes: +{heat.adiabatic_k.likely:.0f} °C"
         f" ({heat.adiabatic_k.low:.0f} to {heat.adiabatic_k.high:.0f}) on {heat.start_c:.0f} °C, and this mass boils at"
         f" {heat.boils.likely_c:.0f} °C ({heat.boils.low_c:.0f} to {heat.boils.high_c:.0f}).",
         f"{heat.cooler}: heater off, lye by small portions, each cooled before the next, lid at hand.", "lye",

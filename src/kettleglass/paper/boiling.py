@@ -63,20 +63,20 @@ class Held:
 
     @property
     def margin_text(self) -> str:
-        """“4 K to boiling (3 to 7)”; in words where the hold reaches into the band or beyond it."""
+        """“4 °C to boiling (3 to 7)”; in words where the hold reaches into the band or beyond it."""
         low, likely, high = (end - self.top_c for end in (self.pot.low_c, self.pot.likely_c, self.pot.high_c))
         if self.state == "boils":
-            return "boils while held" if likely == 0 else f"boils while held, {kelvin(likely)} K too warm"
+            return "boils while held" if likely == 0 else f"boils while held, {kelvin(likely)} °C too warm"
         if self.state == "may":
-            return f"may boil while held: {kelvin(likely)} K left"
+            return f"may boil while held: {kelvin(likely)} °C left"
         least, most = kelvin(low), kelvin(high)
-        return f"{kelvin(likely)} K to boiling" + ("" if least == most else f" ({least} to {most})")
+        return f"{kelvin(likely)} °C to boiling" + ("" if least == most else f" ({least} to {most})")
 
     @property
     def margin_short(self) -> str:
         """The same in the fewest words."""
         if self.state == "clear":
-            return f"{kelvin(self.pot.likely_c - self.top_c)} K to boiling"
+            return f"{kelvin(self.pot.likely_c - self.top_c)} °C to boiling"
         return "boils" if self.state == "boils" else "may boil"
 
     @property
@@ -91,14 +91,14 @@ class Held:
 
     @property
     def flash_text(self) -> str:
-        """“held 51 to 56 K warmer than its flash point”, or how much cooler; nothing where there is none."""
+        """“held 51 to 56 °C warmer than its flash point”, or how much cooler; nothing where there is none."""
         if self.flash_c is None:
             return ""
         low, high = (end - self.flash_c for end in self.hold_c)
         if high < 0:
-            return f"held {kelvin(high)} K cooler than its flash point"
+            return f"held {kelvin(high)} °C cooler than its flash point"
         least, most = degrees(max(low, 0.0)), degrees(high)
-        return f"held {most if least == most else f'{least} to {most}'} K warmer than its flash point"
+        return f"held {most if least == most else f'{least} to {most}'} °C warmer than its flash point"
 
     @property
     def summary(self) -> str:
@@ -119,7 +119,7 @@ class Held:
             ("Hold range, °C", shown_c(self.hold_c[0]), "", shown_c(top)),
             *((f"{one.label} boils, °C", degrees(one.low_c), degrees(one.likely_c), degrees(one.high_c))
               for one in (pot, self.premix) if one),
-            ("From the top of the hold to boiling, K", degrees(pot.low_c - top), degrees(pot.likely_c - top),
+            ("From the top of the hold to boiling, °C", degrees(pot.low_c - top), degrees(pot.likely_c - top),
              degrees(pot.high_c - top)),
             *([] if flash is None else [("Flash point, °C", "", degrees(flash), "")]),
         ]  # fmt: skip

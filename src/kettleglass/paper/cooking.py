@@ -238,9 +238,9 @@ def _nearest(cook: Cook) -> Iterable[str]:
     if likely <= 0:
         yield f"The pot boils in step {number}"
     elif low <= 0:
-        yield f"The pot may boil in step {number}: likely {kelvin(likely)} K left"
+        yield f"The pot may boil in step {number}: likely {kelvin(likely)} °C left"
     else:
-        yield f"Nearest to boiling in step {number}: {kelvin(likely)} K left, at least {kelvin(low)}"
+        yield f"Nearest to boiling in step {number}: {kelvin(likely)} °C left, at least {kelvin(low)}"
 
 
 def _fire(cook: Cook) -> Iterable[str]:

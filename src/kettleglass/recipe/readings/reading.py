@@ -72,7 +72,8 @@ class Reading:
         }
 
 
-_UNIT_KEYS = {"%": "percent", "% NaOH": "percent_naoh", "% of fats": "percent_of_fats", ": 1": "ratio", "L": "l"}
+_UNIT_KEYS = {"%": "percent", "% NaOH": "percent_naoh", "% of fats": "percent_of_fats", ": 1": "ratio", "L": "l",
+               "°C": "c", "m3/h": "m3_per_h", "g/min": "g_per_min"}  # fmt: skip
 
 
 def unit_key(unit: str) -> str:

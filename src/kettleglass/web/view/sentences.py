@@ -136,7 +136,7 @@ def hot(shown: Preview) -> str:
     near = (
         f"Held at {held} it boils" if tight.margin_k <= 0.0
         else f"Held at {held} it may boil" if tight.boils.low_c <= tight.temperature_c
-        else f"Held at {held} it stays [[pot.margin]] below boiling"
+        else f"Held at {held} it stays [[pot.margin:°C]] below boiling"
     )  # fmt: skip
     said = f"{near} {where}."
     if "loss.alcohol.method.percent" in readings:
