@@ -19,7 +19,7 @@ import pytest
 ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "src" / "kettleglass"
 
-LADDER = (("science",), ("materials",), ("recipe",), ("cook",), ("workshop", "paper"), ("web", "cli"))
+LADDER = (("science",), ("materials",), ("recipe",), ("cook",), ("batch",), ("workshop", "paper"), ("web", "cli"))
 """The rooms from left to right."""
 STEP = {room: number for number, rooms in enumerate(LADDER) for room in rooms}
 ROOT_FILES = {"__init__", "__main__", "errors", "units", "settings"}
@@ -28,7 +28,7 @@ DOORWAYS = {("cli/app.py", "kettleglass.web.serve")}
 """Imports that the ladder would forbid: the command that opens the pages has to reach the server."""
 
 LIBRARIES = {
-    "numpy": {"science", "materials", "recipe", "cook"},
+    "numpy": {"science", "materials", "recipe", "cook", "batch"},
     "sqlalchemy": {"workshop"},
     "alembic": {"workshop"},
     "starlette": {"web"},

@@ -32,6 +32,9 @@ COMMANDS: Mapping[str, Entry] = MappingProxyType(
     {
         "app": Entry("kettleglass.cli.app", "app", "Open the workbench in the browser."),
         "catalogue": Entry("kettleglass.cli.catalogue", "catalogue", "Find and show materials, with their sources."),
+        "drying": Entry(
+            "kettleglass.cli.drying", "drying", "Weights of drying pieces: the forecast, and whether they are ready."
+        ),
         "pot": Entry("kettleglass.cli.pot", "pot", "Boiling, losses, air and the plan of a cook."),
         "recipe": Entry("kettleglass.cli.recipe", "recipe", "Weigh out, check, balance and compare recipes."),
     }

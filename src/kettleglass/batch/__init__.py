@@ -1,0 +1,1 @@
+"""What happened: the weights of drying pieces, and what they say."""
