@@ -240,6 +240,16 @@ def keepable(text: str) -> str:
     return _UNKEEPABLE.sub("\ufffd", text)
 
 
+def kind_word(said: object) -> bool:
+    """Whether this can name a kind of entries, or what was done."""
+    return isinstance(said, str) and _WORD.fullmatch(said) is not None
+
+
+def id_word(said: object) -> bool:
+    """Whether this can be the id of an entry."""
+    return isinstance(said, str) and _ID.fullmatch(said) is not None
+
+
 _LISTED = (ENTITY.c.kind, ENTITY.c.id, ENTITY.c.version, ENTITY.c.name, ENTITY.c.updated_at, ENTITY.c.removed)
 
 

@@ -85,32 +85,15 @@ class Store:
             )
         if self.path is not None and path.exists() and path.samefile(self.path):
             raise BadInput("The backup cannot be written over the book itself.", remedy="Choose another name.")
-        beside = path.with_name(f"{path.name}.{uuid.uuid4().hex[:8]}.part")
-        with _told(OSError):
-            path.parent.mkdir(parents=True, exist_ok=True)
-            try:
-                self._copy(beside)
-                beside.replace(path)
-            finally:
-                beside.unlink(missing_ok=True)
+        with self._turn_of(writes=False), _told(OSError), self.engine.connect() as connection:
+            source = connection.connection.driver_connection
+            if not isinstance(source, sqlite3.Connection):
+                raise TypeError("the SQLite driver handed out an unknown kind of connection")
+            _write_whole(source, path)
 
     def close(self) -> None:
         """Give all connections back; the last one folds the write-ahead file into the book."""
         self.engine.dispose()
-
-    def _copy(self, beside: Path) -> None:
-        with self._turn_of(writes=False), _told(), self.engine.connect() as connection:
-            source = connection.connection.driver_connection
-            if not isinstance(source, sqlite3.Connection):
-                raise TypeError("the SQLite driver handed out an unknown kind of connection")
-            with closing(sqlite3.connect(beside)) as target:
-                source.backup(target)
-                target.execute("PRAGMA journal_mode=DELETE")
-                said = target.execute("PRAGMA quick_check").fetchone()
-        if said != ("ok",):
-            raise StoreTrouble("The copy did not come out whole.", why=str(said), remedy="Try another disk.")
-        with beside.open("rb+") as written:
-            os.fsync(written.fileno())
 
     @contextmanager
     def _connection(self, *, writes: bool) -> Iterator[Connection]:
@@ -159,6 +142,110 @@ def open_memory_store() -> Store:
     """A store that lives only in memory, on one connection that all threads share in turn."""
     options: dict[str, Any] = {"poolclass": StaticPool, "connect_args": {"check_same_thread": False}}
     return Store(_with_pragmas(create_engine("sqlite://", hide_parameters=True, **options)), None)
+
+
+def copy_file(source: Path, target: Path) -> None:
+    """Write what a database file holds to another file; the first is only read. Raises `NotABook`, `StoreTrouble`."""
+    with _told(OSError), closing(sqlite3.connect(f"{source.absolute().as_uri()}?mode=ro", uri=True)) as held:
+        _write_whole(held, target, checked=False)
+
+
+def put_over(book: Path, content: Path, aside: Path) -> bool:
+    """Give a book what another file holds, after keeping what it held in `aside`; False when there was no book.
+
+    One transaction of the database: whoever opens the book later finds the old content or the new. A file too damaged
+    to be opened is kept byte by byte, and the other takes its name. Raises `StoreTrouble` while another program, or
+    another part of this one, has the book open; then nothing was changed.
+    """
+    with _told(OSError):
+        existed = book.exists()
+        if existed and _put_into(book, content, aside):
+            return True
+        if existed:
+            _refuse_other_programs(book)
+            aside.write_bytes(book.read_bytes())
+        set_aside_journals(book, aside)
+        content.replace(book)
+        return existed
+
+
+def _put_into(book: Path, content: Path, aside: Path) -> bool:
+    """Write another file's content into a book; False, and nothing done, where the book is too damaged for it."""
+    try:
+        with closing(_alone(book)) as held:
+            _write_whole(held, aside, checked=False)
+            with closing(sqlite3.connect(content)) as new:
+                new.backup(held)
+    except sqlite3.DatabaseError as error:
+        if getattr(error, "sqlite_errorcode", 0) & 0xFF not in _DAMAGED:
+            raise
+        return False
+    return True
+
+
+def set_aside_journals(book: Path, aside: Path) -> None:
+    """Keep what a book left in files beside it, so that another file may take its name without taking them for its own.
+
+    Their names beside `aside` are those under which the database finds them there.
+    """
+    for end in ("-wal", "-journal"):
+        left = Path(f"{book}{end}")
+        if left.exists():
+            aside.parent.mkdir(parents=True, exist_ok=True)
+            Path(f"{aside}{end}").write_bytes(left.read_bytes())
+            left.unlink()
+    Path(f"{book}-shm").unlink(missing_ok=True)
+
+
+_DAMAGED = (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
+_LOCKED = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
+_SHARED_LOCKS = (510, 0x40000002)
+"""Length and first byte of the range of a file that SQLite locks for reading (its file format, lock-byte page)."""
+
+
+def _alone(book: Path) -> sqlite3.Connection:
+    """The only connection to a book: nobody else may read or write it until it is closed."""
+    held = sqlite3.connect(book, isolation_level=None, timeout=WAIT_S)
+    try:
+        for said in ("PRAGMA locking_mode=EXCLUSIVE", "PRAGMA synchronous=FULL", "BEGIN EXCLUSIVE", "COMMIT"):
+            held.execute(said)
+    except sqlite3.Error as error:
+        held.close()
+        if getattr(error, "sqlite_errorcode", 0) & 0xFF in _LOCKED:
+            raise _in_use() from error
+        raise
+    return held
+
+
+def _refuse_other_programs(book: Path) -> None:
+    """As `_alone`, for a file that the database itself cannot open; where files cannot be locked, nothing."""
+    try:
+        import fcntl
+    except ImportError:  # Windows, where a file that is open elsewhere cannot be replaced anyway
+        return
+    with book.open("rb+") as file:
+        try:
+            fcntl.lockf(file, fcntl.LOCK_EX | fcntl.LOCK_NB, *_SHARED_LOCKS)
+        except OSError as error:
+            raise _in_use() from error
+
+
+def _write_whole(source: sqlite3.Connection, path: Path, *, checked: bool = True) -> None:
+    """Write all that a connection sees to one file: beside first, then swapped in."""
+    beside = path.with_name(f"{path.name}.{uuid.uuid4().hex[:8]}.part")
+    path.parent.mkdir(parents=True, exist_ok=True)
+    try:
+        with closing(sqlite3.connect(beside)) as target:
+            source.backup(target)
+            target.execute("PRAGMA journal_mode=DELETE")
+            said = target.execute("PRAGMA quick_check").fetchone() if checked else ("ok",)
+        if said != ("ok",):
+            raise StoreTrouble("The copy did not come out whole.", why=str(said), remedy="Try another disk.")
+        with beside.open("rb+") as written:
+            os.fsync(written.fileno())
+        beside.replace(path)
+    finally:
+        beside.unlink(missing_ok=True)
 
 
 def against_rivals(connection: Connection) -> AbstractContextManager[object]:
@@ -262,6 +349,14 @@ _SERVER_SAYINGS = {
 
 def _busy() -> StoreTrouble:
     return StoreTrouble("The workshop book is busy.", why=_SAFE, remedy="Wait a moment, then save again.")
+
+
+def _in_use() -> StoreTrouble:
+    return StoreTrouble(
+        "The workshop book is open in another Kettleglass.",
+        why="Nothing was put in its place; it is as it was.",
+        remedy="Close that one (Ctrl+C where it was started), then try again.",
+    )
 
 
 def _address(path: Path) -> Any:

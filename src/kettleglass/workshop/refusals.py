@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from kettleglass.errors import KettleglassError
+from kettleglass.errors import BadInput, KettleglassError
 
 if TYPE_CHECKING:
     from kettleglass.workshop.changes import Change
@@ -28,6 +29,20 @@ class NewerBook(KettleglassError):
             f"This workshop book has the layout {revision}, and this Kettleglass knows layouts up to {known}.",
             why="A later version wrote it; nothing in it was touched.",
             remedy="Install the later version, or open a backup copy made before it.",
+        )
+
+
+class UnusableCopy(BadInput):
+    """What should be put in place or taken in is no book, or no longer what it was; nothing was changed."""
+
+
+class Taken(BadInput):
+    """Something stands already where something new should be written; it was left as it is."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        super().__init__(
+            f"There is something at {path} already.", remedy="Choose another name; nothing is written over."
         )
 
 
