@@ -38,6 +38,7 @@ PROOFS: Mapping[str, Proof] = MappingProxyType(
         "boiling": Proof("boiling", "Boiling and flash points beside another library's", compares=True),
         "draught": Proof("draught", "What weighed kettles teach about the next"),
         "drying": Proof("drying", "What a drying piece is forecast to do, and what it does"),
+        "safety": Proof("safety", "Restores and imports that are killed in the middle"),
         "start-up": Proof("start_up", "How soon the command answers and the first page stands"),
     }
 )
