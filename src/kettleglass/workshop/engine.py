@@ -175,12 +175,21 @@ def _put_into(book: Path, content: Path, aside: Path) -> bool:
         with closing(_alone(book)) as held:
             _write_whole(held, aside, checked=False)
             with closing(sqlite3.connect(content)) as new:
+                _match_pages(new, held)
                 new.backup(held)
     except sqlite3.DatabaseError as error:
         if getattr(error, "sqlite_errorcode", 0) & 0xFF not in _DAMAGED:
             raise
         return False
     return True
+
+
+def _match_pages(content: sqlite3.Connection, book: sqlite3.Connection) -> None:
+    """Give a file the page size of the book, without which it cannot be written into it."""
+    wanted = book.execute("PRAGMA page_size").fetchone()
+    if content.execute("PRAGMA page_size").fetchone() != wanted:
+        for said in ("PRAGMA journal_mode=DELETE", f"PRAGMA page_size={wanted[0]}", "VACUUM"):
+            content.execute(said)
 
 
 def set_aside_journals(book: Path, aside: Path) -> None:
