@@ -51,7 +51,7 @@ def drying_dict(said: DryingForecast) -> dict[str, Any]:
         "prior": {
             "loss_fraction": said.prior.fraction,
             "sd_fraction": said.prior.sd_fraction,
-            "from": "recipe" if said.expected else "assumed",
+            "from": "recipe" if said.expected and said.prior == said.expected.prior else "assumed",
             "expected": asdict(said.expected) if said.expected else None,
         },
         "law_chances": dict(said.law_chance) if said.law_chance else None,

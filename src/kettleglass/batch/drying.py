@@ -36,6 +36,8 @@ from kettleglass.science.heat.warming import Band
 MOST_READINGS = 200
 """Longer logs are thinned to the medians of so many groups of neighbours."""
 RISE_STEPS = 2.0
+BEYOND = 2.5
+"""A loss so many standard deviations above what was expected shows that it was wrong, and nearly nothing is held."""
 
 
 def drying_forecast(log: WeightLog, expected: ExpectedLoss | None = None, *, seed: int = 1) -> DryingForecast:
@@ -56,15 +58,17 @@ def _found(log: WeightLog, expected: ExpectedLoss | None, seed: int) -> DryingFo
         return _wrapped(log, prior, expected, seed)
     days, read, places = _thinned(log)
     scale = Scale(log.step_g)
-    pieces, question = _broken_off(log, days, read, scale, prior)
+    pieces, question = _broken_off(log, days, read, scale)
     weights = as_it_is_now(read, pieces)
     plan = _by_log(first_plan(days - days[0]), log)
     lost = _lost_g(weights, read)
+    if lost > (prior.fraction + BEYOND * prior.sd_fraction) * read[0]:
+        prior = LossPrior(max(prior.fraction, 0.10), 0.12)
     if len(log.weighings) < FIRST_WEIGHINGS or days[-1] - days[0] < FIRST_DAYS:
         return DryingForecast(log, prior, expected, lost, plan, question=question)
     made = forecast(days, weights, scale, prior, seed=seed)
     now, before = chances(made), _chances_before(days, weights, scale, prior, seed)
-    rising = _rises(weights[made.counts >= 0.3], scale)
+    rising = _rises(weights, scale)
     settled, ready = (verdict and not rising for verdict in judged(len(days), made.today, now, before))
     first = log.weighings[0].day
     return DryingForecast(
@@ -75,7 +79,7 @@ def _found(log: WeightLog, expected: ExpectedLoss | None, seed: int) -> DryingFo
         ready_from_day=_later(holds_from(made, WRAP), first),
         settled_from_day=_later(holds_from(made, SETTLED), first),
         chances=now, ready=ready, settled=settled, rising=rising,
-        odd=tuple(places[place] for place in made.odd),
+        odd=tuple(places[place] for place in made.odd if not (rising and place >= len(days) - 2)),
         question=question, law_chance=made.law_chance, slow_chance=made.slow_chance, made=made,
     )  # fmt: skip
 
@@ -106,19 +110,17 @@ def _thinned(log: WeightLog) -> tuple[Array, Array, tuple[int, ...]]:
     return np.array(middles[0]), np.array(middles[1]), tuple(int(group[0]) for group in groups)
 
 
-def _broken_off(
-    log: WeightLog, days: Array, read: Array, scale: Scale, prior: LossPrior
-) -> tuple[list[LostPiece], LostPiece | None]:
+def _broken_off(log: WeightLog, days: Array, read: Array, scale: Scale) -> tuple[list[LostPiece], LostPiece | None]:
     """What broke off by the maker's word and what looks like it; of the latter the question."""
     pieces: list[LostPiece] = []
     thin = len(days) < len(log.weighings)
     said = [] if thin else [place for place, one in enumerate(log.weighings) if one.broke and place > 0]
     for place in said:
-        found = lost_piece(days, as_it_is_now(read, pieces), scale, prior, known=place)
+        found = lost_piece(days, as_it_is_now(read, pieces), scale, known=place)
         pieces += [found] if found else []
     if log.whole or said:
         return pieces, None
-    found = lost_piece(days, read, scale, prior)
+    found = lost_piece(days, read, scale)
     return ([found], found) if found else ([], None)
 
 

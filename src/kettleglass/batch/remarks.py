@@ -31,10 +31,10 @@ def _lost_piece(said: DryingForecast) -> Finding | None:
         return None
     first, log = said.log.weighings[0].day, said.log
     between = f"{log.when(first + question.after_day)} and {log.when(first + question.before_day)}"
-    what = "piece" if log.pieces == 1 else "one of the pieces"
+    what = "the piece" if log.pieces == 1 else "one of the pieces"
     return Finding(
         "caution", "lost-piece",
-        f"Did the {what} lose a part between {between}? About {question.lost_g:.1f} g went that no drying explains; the"
+        f"Did {what} lose a part between {between}? About {question.lost_g:.1f} g went that no drying explains; the"
         " forecast counts as if it had broken off.",
         "If so, mark that weighing (column “broke”). If not, say that it is whole: then that counts as dried away.",
         log.when(first + question.before_day),

@@ -18,6 +18,9 @@ FALL_OF_MISFIT = 6.0
 EARLIEST_DAY = 4.0
 LATER_READINGS = 2
 CANDIDATES = 2
+LEAST_KEPT = 0.05
+BROAD = LossPrior(0.12, 0.12)
+"""A recipe that is off must not look like a lost piece: the search holds nearly any loss possible."""
 _PASSES = 3
 
 
@@ -36,9 +39,8 @@ class LostPiece:
 
 
 def lost_piece(
-    days: Sequence[float] | Array, weights_g: Sequence[float] | Array, scale: Scale, prior: LossPrior | None = None, *,
-    known: int | None = None,
-) -> LostPiece | None:  # fmt: skip
+    days: Sequence[float] | Array, weights_g: Sequence[float] | Array, scale: Scale, *, known: int | None = None
+) -> LostPiece | None:
     """The fall that a lost piece would explain, or nothing; searched with Page's law alone.
 
     The two largest unexplained falls from day 4 on are tried, each with at least two later readings; the better one
@@ -47,7 +49,7 @@ def lost_piece(
     """
     at, read = checked(days, weights_g)
     around_g = usual_weight_g(read)
-    variance, beliefs = scale.variance_g2(around_g), beliefs_of(around_g, prior or LossPrior())
+    variance, beliefs = scale.variance_g2(around_g), beliefs_of(around_g, BROAD)
     without, residuals = _without(at, read, variance, beliefs)
     if known is None and at[-1] < EARLIEST_DAY:
         return None
@@ -72,7 +74,7 @@ def as_it_is_now(weights_g: Sequence[float] | Array, pieces: Sequence[LostPiece]
     out = np.array(weights_g, dtype=np.float64)
     for piece in pieces:
         before = out[piece.place - 1]
-        out[: piece.place] *= max(0.0, 1.0 - piece.lost_g / before)
+        out[: piece.place] *= max(LEAST_KEPT, 1.0 - piece.lost_g / before)
     return out
 
 
