@@ -56,6 +56,15 @@ def test_an_own_base_from_an_empty_start(open_page):
     assert time.monotonic() - start < 60
 
 
+def test_the_fields_never_cover_the_method_under_them(open_page):
+    page = open_demo(open_page, viewport={"width": 1360, "height": 900})
+    page.locator("#method-shown li").last.scroll_into_view_if_needed()
+    bench, under = page.locator(".bench").bounding_box(), page.locator(".under").bounding_box()
+    assert bench["y"] + bench["height"] <= under["y"]
+    page.click("text=Write your own steps")
+    assert page.get_by_role("button", name="Add a step").is_visible()
+
+
 def test_typing_updates_everything_and_keeps_the_focus(open_page):
     page = open_demo(open_page)
     page.click(AMOUNT)
