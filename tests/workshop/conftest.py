@@ -8,7 +8,16 @@ from pathlib import Path
 
 import pytest
 
-from kettleglass.workshop import Ids, Notebook
+from kettleglass.workshop import (
+    Ids,
+    Notebook,
+    export_book,
+    keep_draft,
+    redo_recipe,
+    remove_recipe,
+    save_recipe,
+    undo_recipe,
+)
 
 
 class ToldClock:
@@ -55,3 +64,25 @@ def book(request: pytest.FixtureRequest, tmp_path: Path, clock: ToldClock) -> It
     with made:
         yield made
         assert made.check() == ()
+
+
+@pytest.fixture
+def out(open_book, tmp_path) -> Path:
+    """A folder with the open files of a small book."""
+    book = open_book()
+    saved = save_recipe(book, None, 'name = "Läuterseife"\r\n', "Läuterseife № 1", 0)
+    save_recipe(book, saved.id, "other", "=HYPERLINK(1)", 1)
+    undo_recipe(book, saved.id)
+    redo_recipe(book, saved.id)
+    gone = save_recipe(book, "Gone", "x", "gone", 0)
+    remove_recipe(book, gone.id)
+    for which in ("abc", "ABC"):
+        save_recipe(book, which, f"text of {which}", "Same", 0)
+    keep_draft(book, saved.id, '{"text": "half typ')
+    export_book(book, tmp_path / "out")
+    return tmp_path / "out"
+
+
+@pytest.fixture
+def zipped(out: Path, open_book, tmp_path: Path) -> Path:
+    return export_book(open_book(), tmp_path / "out.zip").path
