@@ -166,7 +166,7 @@ DEMO_LIKE = ExpectedLoss(0.10, 0.12, 0.14, 0.20)
 def test_more_lost_than_can_leave_says_that_something_is_wrong() -> None:
     found = said(poured(9), ExpectedLoss(0.03, 0.04, 0.05, 0.06))
     assert codes(found) == ["lost-more-than-can-leave"]
-    assert "10.9 % of the weight has left, but only 6.0 % of this recipe is water and alcohol" in found.message
+    assert "11.0 % of the weight has left, but only 6.0 % of this recipe is water and alcohol" in found.message
 
 
 def test_flat_but_light_says_that_a_second_stage_is_possible() -> None:
