@@ -31,12 +31,20 @@ class Entry(NamedTuple):
 COMMANDS: Mapping[str, Entry] = MappingProxyType(
     {
         "app": Entry("kettleglass.cli.app", "app", "Open the workbench in the browser."),
+        "backup": Entry("kettleglass.cli.book", "backup", "Make a copy of your book."),
         "catalogue": Entry("kettleglass.cli.catalogue", "catalogue", "Find and show materials, with their sources."),
         "drying": Entry(
             "kettleglass.cli.drying", "drying", "Weights of drying pieces: the forecast, and whether they are ready."
         ),
+        "export": Entry(
+            "kettleglass.cli.book", "export", "Take everything out as open files: JSON lines, CSV, recipe files."
+        ),
+        "import": Entry("kettleglass.cli.book", "import_", "Make your book of the open files that were taken out."),
         "pot": Entry("kettleglass.cli.pot", "pot", "Boiling, losses, air and the plan of a cook."),
         "recipe": Entry("kettleglass.cli.recipe", "recipe", "Weigh out, check, balance and compare recipes."),
+        "restore": Entry(
+            "kettleglass.cli.book", "restore", "Put a copy in the place of your book, which is put aside."
+        ),
     }
 )
 """Every command; the summary is the first line of the command's own help, so that the list loads nothing."""

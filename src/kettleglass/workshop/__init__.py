@@ -20,6 +20,7 @@ if TYPE_CHECKING:
         list_copies,
         look_into,
         restore_book,
+        size_said,
     )
     from kettleglass.workshop.drafts import Draft, clear_draft, draft_history, keep_draft, list_drafts, take_draft
     from kettleglass.workshop.export import Exported, export_book
@@ -123,6 +124,7 @@ __all__ = [
     "save_lot",
     "save_material",
     "save_recipe",
+    "size_said",
     "take_draft",
     "undo_lot",
     "undo_material",
@@ -133,7 +135,7 @@ __all__ = [
 
 _NAMES = {
     "changes": "Change Latest Listed Transaction View folded matching",
-    "copies": "BookCopy Held Made Restored backup_book copy_named list_copies look_into restore_book",
+    "copies": "BookCopy Held Made Restored backup_book copy_named list_copies look_into restore_book size_said",
     "drafts": "Draft clear_draft draft_history keep_draft list_drafts take_draft",
     "export": "Exported export_book",
     "ids": "Clock Ids IdSource utc_now",

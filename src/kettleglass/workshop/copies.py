@@ -50,6 +50,12 @@ class Held:
     changes: int
     last_change: datetime | None
 
+    @property
+    def said(self) -> str:
+        """How much it is, in words."""
+        entries = "1 entry" if self.entries == 1 else f"{self.entries} entries"
+        return f"{entries}, {'1 change' if self.changes == 1 else f'{self.changes} changes'} in all"
+
 
 @dataclass(frozen=True, slots=True)
 class Made:
@@ -169,6 +175,14 @@ def _refuse_empty(content: Path) -> None:
         store.close()
     if revision is None:
         raise NotABook("The file is empty.")
+
+
+def size_said(size_bytes: int) -> str:
+    """A size of a file as people say it: 812 bytes, 41 kB, 3.2 MB."""
+    for limit, unit, decimals in ((1e3, "bytes", 0), (1e6, "kB", 0), (1e9, "MB", 1)):
+        if size_bytes < limit:
+            return f"{size_bytes / limit * 1e3:.{decimals}f} {unit}"
+    return f"{size_bytes / 1e9:.1f} GB"
 
 
 def held_by(view: View) -> Held:
