@@ -241,7 +241,7 @@ def test_the_day_from_which_a_rule_holds_is_where_it_begins_to_hold() -> None:
     made = forecast(DAYS, BAR, FINE)
     day = holds_from(made, WRAP).likely
     limit = 0.003 * made.plateau_draws_g
-    assert (made.loses_g(day, 14.0) < limit).mean() == pytest.approx(0.5, abs=0.02)
+    assert (made.loses_g(day, 14.0) < limit).mean() == pytest.approx(0.5, abs=0.05)
     assert (made.loses_g(day + 20.0, 14.0) < limit).mean() > 0.9
 
 

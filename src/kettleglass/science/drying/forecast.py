@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -118,6 +118,11 @@ class Forecast:
     def odd(self) -> tuple[int, ...]:
         """The places of readings that look odd."""
         return tuple(np.flatnonzero(self.counts < ODD_BELOW).tolist())
+
+    def every(self, step: int) -> Forecast:
+        """The same with every so many of its draws."""
+        names = ("start_g", "loss_g", "law_of", "tau_days", "others")
+        return replace(self, **{name: getattr(self, name)[::step] for name in names})
 
     def left(self, days: Array | float) -> Array:
         """S of every draw at days (D,), or at days (M, D) of its own: (M, D)."""

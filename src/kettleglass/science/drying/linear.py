@@ -85,19 +85,22 @@ def with_step(left: Array, weights_g: Array, precision: Array, beliefs: Beliefs,
     Gives ln of the posterior density at its peak but for a constant (K,), and W0, A and the fall in g (K, 3). The fall
     is flat beforehand.
     """
-    gone = 1.0 - left
-    columns = np.stack([np.ones_like(gone), -gone, np.broadcast_to(-after, gone.shape)], axis=2)
-    weighted = columns * precision[:, None]
-    normal = np.einsum("kti,ktj->kij", weighted, columns)
-    normal[:, 0, 0] += beliefs.precision[0]
-    normal[:, 1, 1] += beliefs.precision[1]
-    normal[:, 2, 2] += 1e-9 * precision.max()
-    right = np.einsum("kti,t->ki", weighted, weights_g - beliefs.start_g)
-    right[:, 1] += beliefs.precision[1] * beliefs.loss_g
-    found = np.linalg.solve(normal, right[:, :, None])[:, :, 0]
+    gone, prior = 1.0 - left, beliefs.precision
+    off, fallen = weights_g - beliefs.start_g, precision * after
+    normal = np.empty((len(left), 3, 3))
+    normal[:, 0, 0] = prior[0] + precision.sum()
+    normal[:, 0, 1] = normal[:, 1, 0] = -(gone @ precision)
+    normal[:, 0, 2] = normal[:, 2, 0] = -fallen.sum()
+    normal[:, 1, 1] = prior[1] + (gone * gone) @ precision
+    normal[:, 1, 2] = normal[:, 2, 1] = gone @ fallen
+    normal[:, 2, 2] = fallen.sum() + 1e-9 * precision.max()
+    right = np.empty((len(left), 3))
+    right[:, 0], right[:, 2] = precision @ off, -(fallen @ off)
+    right[:, 1] = prior[1] * beliefs.loss_g - gone @ (precision * off)
+    found: Array = np.asarray(np.linalg.solve(normal, right[:, :, None]))[:, :, 0]
     found[:, 0] += beliefs.start_g
     res = weights_g - found[:, :1] + found[:, 1:2] * gone + found[:, 2:] * after
-    pull = ((found[:, :2] - beliefs.mean) ** 2) @ beliefs.precision
+    pull = ((found[:, :2] - beliefs.mean) ** 2) @ prior
     return np.asarray(-0.5 * ((res**2) @ precision + pull)), found
 
 

@@ -40,7 +40,9 @@ FIRST_WEIGHINGS = 4
 FIRST_DAYS = 7.0
 """No forecast is shown before 4 weighings over 7 days."""
 _FAR_DAYS = 4000.0
-_SCAN: Array = np.concatenate([[0.0], np.geomspace(1.0, _FAR_DAYS, 48)])
+_SCAN: Array = np.concatenate([[0.0], np.geomspace(1.0, _FAR_DAYS, 30)])
+_EVERY = 4
+"""Days are found for every so many draws: each costs as much as a whole curve."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +78,8 @@ def chances(made: Forecast) -> Chances:
 
 
 def holds_from_days(made: Forecast, rule: Rule) -> Array:
-    """The day (from the first weighing) from which on a rule holds in each draw: (M,); at most 4000."""
+    """The day (from the first weighing) from which on a rule holds, for every fourth draw; at most 4000."""
+    made = made.every(_EVERY)
     limit = rule.limit_fraction * made.plateau_draws_g
     leaving = _leaving(made, rule, np.broadcast_to(_SCAN, (len(limit), len(_SCAN))))
     over = leaving >= limit[:, None]
