@@ -126,6 +126,20 @@ def test_a_piece_that_takes_up_water_is_never_ready() -> None:
     assert not said(log_of(DAYS[:12], [*dry, 100.0, 100.1, 100.0])).rising
 
 
+def test_weighings_that_contradict_each_other_are_no_forecast() -> None:
+    found = said(log_of((0, 5, 10, 15, 20, 25), (100.0, 120.0, 90.0, 110.0, 95.0, 130.0)))
+    assert found.scattered and not found.ready and found.plateau_g is None
+    assert "readings fit no drying piece" in found.message
+    wrap = said(replace(log_of((0, 5, 10, 15, 20), (500.0, 450.0, 500.0, 540.0, 500.0)), wrapped=True))
+    assert wrap.scattered and not wrap.ready and "No forecast" in wrap.message
+
+
+def test_a_slip_in_the_first_weighing_is_no_loss() -> None:
+    weights = poured(12).weights_g.tolist()
+    found = said(log_of(DAYS[:12], [1000.0, *weights[1:]]))
+    assert found.odd == (0,) and found.start_g == weights[1] and found.lost_fraction < 0.12
+
+
 def test_an_odd_reading_is_named_and_kept() -> None:
     weights = poured(12).weights_g.tolist()
     weights[5] = 19.3

@@ -39,6 +39,8 @@ def drying_dict(said: DryingForecast) -> dict[str, Any]:
         "step_g": log.step_g,
         "pieces": log.pieces,
         "wrapped": log.wrapped,
+        "rising": said.rising,
+        "scattered": said.scattered,
         "first_weight_g": start,
         "today_day": said.today,
         "more_weighings": said.plan.more,

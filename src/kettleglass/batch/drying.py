@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kettleglass.batch.expected import ExpectedLoss
 from kettleglass.batch.forecast import DryingForecast
@@ -36,6 +37,9 @@ from kettleglass.science.heat.warming import Band
 MOST_READINGS = 200
 """Longer logs are thinned to the medians of so many groups of neighbours."""
 RISE_STEPS = 2.0
+ODD_SHARE = 0.3
+LEAST_ODD = 2
+"""With so many odd readings nothing is forecast: the weighings contradict each other."""
 BEYOND = 2.5
 """A loss so many standard deviations above what was expected shows that it was wrong, and nearly nothing is held."""
 
@@ -61,7 +65,7 @@ def _found(log: WeightLog, expected: ExpectedLoss | None, seed: int) -> DryingFo
     pieces, question = _broken_off(log, days, read, scale)
     weights = as_it_is_now(read, pieces)
     plan = _by_log(first_plan(days - days[0]), log)
-    lost = _lost_g(weights, read)
+    lost = _lost_g(weights, read, np.ones(len(read), dtype=bool))
     if lost > (prior.fraction + BEYOND * prior.sd_fraction) * read[0]:
         prior = LossPrior(max(prior.fraction, 0.10), 0.12)
     if len(log.weighings) < FIRST_WEIGHINGS or days[-1] - days[0] < FIRST_DAYS:
@@ -69,6 +73,12 @@ def _found(log: WeightLog, expected: ExpectedLoss | None, seed: int) -> DryingFo
     made = forecast(days, weights, scale, prior, seed=seed)
     now, before = chances(made), _chances_before(days, weights, scale, prior, seed)
     rising = _rises(weights, scale)
+    odd = tuple(place for place in made.odd if not (rising and place >= len(days) - 2))
+    sound = np.isin(np.arange(len(days)), odd, invert=True)
+    lost = _lost_g(weights, read, sound)
+    odd = tuple(places[place] for place in odd)
+    if _scattered(odd, days):
+        return DryingForecast(log, prior, expected, lost, plan, odd=odd, scattered=True)
     settled, ready = (verdict and not rising for verdict in judged(len(days), made.today, now, before))
     first = log.weighings[0].day
     return DryingForecast(
@@ -79,14 +89,16 @@ def _found(log: WeightLog, expected: ExpectedLoss | None, seed: int) -> DryingFo
         ready_from_day=_later(holds_from(made, WRAP), first),
         settled_from_day=_later(holds_from(made, SETTLED), first),
         chances=now, ready=ready, settled=settled, rising=rising,
-        odd=tuple(places[place] for place in made.odd if not (rising and place >= len(days) - 2)),
-        question=question, law_chance=made.law_chance, slow_chance=made.slow_chance, made=made,
+        odd=odd, question=question, law_chance=made.law_chance, slow_chance=made.slow_chance, made=made,
     )  # fmt: skip
 
 
 def _wrapped(log: WeightLog, prior: LossPrior, expected: ExpectedLoss | None, seed: int) -> DryingForecast:
     days, read, places = _thinned(log)
     held = wrapped(days, read, Scale(log.step_g), seed=seed)
+    odd = tuple(places[place] for place in held.odd)
+    if _scattered(odd, days):
+        return DryingForecast(log, prior, expected, float(read[0] - read[-1]), Plan(0, ()), odd=odd, scattered=True)
     span = float(days[-1] - days[0])
     more = max(0, MIN_WEIGHINGS - len(log.weighings), math.ceil((MIN_DAYS - span) / MIN_DAYS))
     more = more if more or held.holds else 1
@@ -94,7 +106,7 @@ def _wrapped(log: WeightLog, prior: LossPrior, expected: ExpectedLoss | None, se
     return DryingForecast(
         log, prior, expected, float(read[0] - read[-1]), plan,
         plateau_g=held.weight_g, next_14_days_g=held.next_14_days_g, ready=held.holds,
-        odd=tuple(places[place] for place in held.odd), held=held,
+        odd=odd, held=held,
     )  # fmt: skip
 
 
@@ -124,10 +136,11 @@ def _broken_off(log: WeightLog, days: Array, read: Array, scale: Scale) -> tuple
     return ([found], found) if found else ([], None)
 
 
-def _lost_g(weights: Array, read: Array) -> float:
-    """What has left since the first weighing, in g of the pieces as they were then."""
-    scaled = float(read[0] / weights[0]) if weights[0] > 0.0 else 1.0
-    return scaled * float(weights[0] - weights[-1])
+def _lost_g(weights: Array, read: Array, sound: NDArray[np.bool_]) -> float:
+    """What has left from the first sound weighing to the last one, in g of the pieces as they were at first."""
+    places = np.flatnonzero(sound)
+    first, last = (int(places[0]), int(places[-1])) if len(places) else (0, -1)
+    return float(read[first] / weights[first]) * float(weights[first] - weights[last])
 
 
 def _chances_before(days: Array, weights: Array, scale: Scale, prior: LossPrior, seed: int) -> Chances | None:
@@ -136,6 +149,10 @@ def _chances_before(days: Array, weights: Array, scale: Scale, prior: LossPrior,
         return None
     upto = slice(0, place + 1)
     return chances(forecast(days[upto], weights[upto], scale, prior, seed=seed))
+
+
+def _scattered(odd: tuple[int, ...], days: Array) -> bool:
+    return len(odd) >= max(LEAST_ODD, ODD_SHARE * len(days))
 
 
 def _rises(weights: Array, scale: Scale) -> bool:

@@ -22,7 +22,8 @@ class DryingForecast:
     `lost_g` is what has left since the first weighing; what broke off does not count. `ready` is rule B (less than
     0.3 % leaves in the next 14 days), `settled` rule A (less than 0.5 % is still to leave); `ready_from_day` and
     `settled_from_day` say from which day of the log each should hold. What cannot be said yet is None. `question` is
-    a fall that a lost piece would explain. `odd` are the places of odd readings in the log. `message` says all that
+    a fall that a lost piece would explain. `rising` (takes up water) and `scattered` (readings that contradict each
+    other) say why nothing is called ready. `odd` are the places of odd readings in the log. `message` says all that
     matters in a few plain sentences.
     """
 
@@ -40,6 +41,7 @@ class DryingForecast:
     ready: bool = False
     settled: bool = False
     rising: bool = False
+    scattered: bool = False
     odd: tuple[int, ...] = ()
     question: LostPiece | None = None
     law_chance: Mapping[str, float] | None = None
@@ -50,9 +52,17 @@ class DryingForecast:
     message: str = ""
 
     @property
+    def sound_g(self) -> tuple[float, ...]:
+        """The readings in g that do not look odd; all of them where none would be left."""
+        every = self.log.weighings
+        return tuple(one.weight_g for place, one in enumerate(every) if place not in self.odd) or tuple(
+            one.weight_g for one in every
+        )
+
+    @property
     def start_g(self) -> float:
-        """The first reading, in g."""
-        return self.log.weighings[0].weight_g if self.log.weighings else 0.0
+        """The first reading that does not look odd, in g."""
+        return self.sound_g[0] if self.log.weighings else 0.0
 
     @property
     def today(self) -> float:
@@ -61,8 +71,8 @@ class DryingForecast:
 
     @property
     def now_g(self) -> float:
-        """The last reading in g, as the scale showed it."""
-        return self.log.weighings[-1].weight_g if self.log.weighings else 0.0
+        """The last reading that does not look odd, in g."""
+        return self.sound_g[-1] if self.log.weighings else 0.0
 
     @property
     def lost_fraction(self) -> float:

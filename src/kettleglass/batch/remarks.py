@@ -65,7 +65,7 @@ def _too_much(said: DryingForecast) -> Finding | None:
 
 def _coarse(said: DryingForecast) -> Finding | None:
     log = said.log
-    if len(log.weighings) < FIRST_WEIGHINGS or log.wrapped or said.ready:
+    if len(log.weighings) < FIRST_WEIGHINGS or log.wrapped or said.ready or said.scattered:
         return None
     if said.lost_g >= COARSE_STEPS * log.step_g - 1e-9 or said.rising:
         return None

@@ -15,7 +15,9 @@ def message(said: DryingForecast) -> str:
     """What a maker wants to know: dried how far, ready or from when, what to do next; then what is asked."""
     if not said.log.weighings:
         return "Nothing is weighed yet. Weigh the piece today, and note the day."
-    if said.log.wrapped:
+    if said.scattered:
+        parts = _scattered(said)
+    elif said.log.wrapped:
         parts = _wrapped(said)
     elif said.made is None:
         parts = _too_few(said)
@@ -37,6 +39,12 @@ def _too_few(said: DryingForecast) -> list[str]:
     return [f"No forecast yet: {weighings}{_so_far(said)}.", _next(said)]
 
 
+def _scattered(said: DryingForecast) -> list[str]:
+    first = f"No forecast: {len(said.odd)} of {len(said.log.weighings)} readings fit no drying piece."
+    ask = "Were the same pieces weighed each time, on the same scale, from zero?"
+    return [first, ask, "Take out what is wrong, and weigh again."]
+
+
 def _so_far(said: DryingForecast) -> str:
     if len(said.log.weighings) < 2:
         return ""
@@ -50,7 +58,8 @@ def _drying(said: DryingForecast) -> list[str]:
     first = f"Not ready yet{_so_far(said)}{_to_go(said)}."
     few = days < MIN_WEIGHINGS or span < MIN_DAYS
     sure = f"Nothing is called ready before {MIN_WEIGHINGS} weighings over {MIN_DAYS:.0f} days." if few else ""
-    return [first, _plateau(said), "" if said.rising else _from(said), sure, _next(said)]
+    forecast = [] if said.rising else [_plateau(said), _from(said)]
+    return [first, *forecast, sure, _next(said)]
 
 
 def _ready(said: DryingForecast) -> list[str]:
@@ -86,7 +95,7 @@ def _wrapped(said: DryingForecast) -> list[str]:
 
 
 def _to_go(said: DryingForecast) -> str:
-    if said.left_g is None or said.now_g <= 0.0:
+    if said.left_g is None or said.now_g <= 0.0 or said.rising:
         return ""
     return f"; about {percent(said.left_g.likely / said.now_g)} still to go ({_span(said.left_g, said.now_g)})"
 
