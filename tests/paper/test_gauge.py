@@ -76,7 +76,8 @@ def test_one_division_is_one_degree() -> None:
     ((82.4, 83.0, 84.0), "clear", "1 °C to boiling (less than 1 to 2)"),
     ((82.0, 84.0, 85.0), "may", "may boil while held: 2 °C left"),
     ((81.0, 82.3, 83.0), "may", "may boil while held: less than 1 °C left"),
-    ((80.0, 82.0, 84.0), "boils", "boils while held"), ((70.0, 72.0, 74.0), "boils", "boils while held, 10 °C too warm"),
+    ((80.0, 82.0, 84.0), "boils", "boils while held"),
+    ((70.0, 72.0, 74.0), "boils", "boils while held, 10 °C too warm"),
 ])  # fmt: skip
 def test_what_boils_while_held_is_hatched_and_named(ends: tuple[float, float, float], state: str, said: str) -> None:
     """Without any colour: a hatch that is there only then, and words that are there only then."""
