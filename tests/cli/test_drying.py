@@ -64,10 +64,14 @@ def test_too_few_weighings_say_when_to_weigh_again(tmp_path: Path) -> None:
     assert found["more_weighings"] == 2 and found["weigh_next_days"] == [5.0, 7.0]
 
 
-def test_the_step_is_that_of_the_settings_where_none_is_given(monkeypatch: pytest.MonkeyPatch) -> None:
-    assert run_json(BAR)["step_g"] == 1.0
-    monkeypatch.setenv("KETTLEGLASS_SCALE_STEP_G", "0.1")
-    assert run_json(BAR)["step_g"] == 0.1
+def test_without_a_step_that_of_the_settings_counts_or_a_finer_one_that_shows(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    whole = written(tmp_path, "0,100", "3,96", "5,94")
+    assert (run_json(whole)["step_g"], run_json(BAR)["step_g"]) == (1.0, 0.1)
+    monkeypatch.setenv("KETTLEGLASS_SCALE_STEP_G", "0.5")
+    assert (run_json(whole)["step_g"], run_json(BAR)["step_g"]) == (0.5, 0.1)
+    assert "finer-than-the-step" in [one["code"] for one in run_json(BAR, "--step", "1")["findings"]]
 
 
 def test_pieces_and_recipe_count(tmp_path: Path) -> None:

@@ -79,6 +79,17 @@ def _coarse(said: DryingForecast) -> Finding | None:
     )  # fmt: skip
 
 
+def _finer(said: DryingForecast) -> Finding | None:
+    log = said.log
+    if not log.weighings or log.finest_step_g > 0.5 * log.step_g:
+        return None
+    return Finding(
+        "note", "finer-than-the-step",
+        f"The readings are finer than the step of {log.step_g:g} g that is given for the scale.",
+        f"Is the step {log.finest_step_g:g} g? With it the forecast is surer.",
+    )  # fmt: skip
+
+
 def _light(said: DryingForecast) -> Finding | None:
     if said.expected is None or not said.ready or said.log.wrapped or said.left_g is None:
         return None
@@ -126,5 +137,5 @@ def _odd(said: DryingForecast, place: int) -> Finding:
     )  # fmt: skip
 
 
-REMARKS: tuple[Remark, ...] = (_lost_piece, _rising, _too_much, _coarse, _light, _slow, _chips)
+REMARKS: tuple[Remark, ...] = (_lost_piece, _rising, _too_much, _coarse, _finer, _light, _slow, _chips)
 """Every remark but those on single readings; a new one is one function here."""

@@ -31,6 +31,14 @@ class Weighing:
             raise BadInput(f"The weight is {self.weight_g:g} g.", remedy="Give what the scale showed, such as 96.4 g.")
 
 
+def finest_step_g(weights_g: Sequence[float]) -> float:
+    """The largest of 1, 0.1, 0.01 and 0.001 g of which all weights are multiples; 0.001 g where none is."""
+    for step in (1.0, 0.1, 0.01):
+        if all(abs(weight / step - round(weight / step)) < 1e-6 * max(1.0, weight / step) for weight in weights_g):
+            return step
+    return 0.001
+
+
 @dataclass(frozen=True, slots=True)
 class WeightLog:
     """Weighings of the same pieces on a scale of one step (g), sorted by day.
@@ -62,6 +70,11 @@ class WeightLog:
     def weights_g(self) -> Array:
         """(T,): what the scale showed, of all pieces together."""
         return np.array([one.weight_g for one in self.weighings], dtype=np.float64)
+
+    @property
+    def finest_step_g(self) -> float:
+        """The power of ten in g, from 0.001 to 1, of which all readings are multiples: a scale shows no finer."""
+        return finest_step_g([one.weight_g for one in self.weighings])
 
     def when(self, day: float) -> str:
         """A day in words: its date where dates are known, else its number."""

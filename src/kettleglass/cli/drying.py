@@ -26,7 +26,13 @@ def drying() -> None:
 
 @drying.command()
 @click.argument("file", type=FILE)
-@click.option("--step", "step_g", type=float, default=None, help="Step of your scale in g; else that of the settings.")
+@click.option(
+    "--step",
+    "step_g",
+    type=float,
+    default=None,
+    help="Step of your scale in g; else that of the settings, or of the readings if they are finer.",
+)
 @click.option("--pieces", type=int, default=1, show_default=True, help="How many pieces lie on the scale together.")
 @click.option("--recipe", "recipe_file", type=FILE, default=None, help="Recipe file: how much should leave.")
 @click.option("--wrapped", is_flag=True, help="The pieces are wrapped: does their weight hold?")
@@ -39,7 +45,8 @@ def fit(
     """Where the weight settles and when the pieces are ready, from a CSV file with day,weight_g or date,weight_g."""
     read = _read(file)
     settings = load_settings()
-    log = read.log(settings.scale_step_g if step_g is None else step_g, pieces)
+    log = read.log(settings.scale_step_g, pieces)
+    log = replace(log, step_g=min(log.step_g, log.finest_step_g) if step_g is None else step_g)
     expected = None if recipe_file is None else _expected(recipe_file)
     said = drying_forecast(replace(log, wrapped=wrapped, whole=whole), expected, seed=settings.seed)
     if wants_json:
