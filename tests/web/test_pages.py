@@ -8,15 +8,18 @@ import pytest
 
 from kettleglass.web.app import PAGES
 from kettleglass.web.guard import HEADERS, MOST_BYTES
-from kettleglass.workshop import list_drafts, list_recipes, recipe_history
+from kettleglass.workshop import backup_book, list_drafts, list_recipes, recipe_history
 from tests.web.conftest import client_for, recipe_address
 
 
 def addresses(pages) -> list[str]:
     """One real address for every page that can be looked at."""
     recipe = recipe_address(pages).rsplit("/", 1)[1]
+    copy = backup_book(pages.app.state.desk.book(invented=True)).path.name
     made = {
         "/recipes/{id}": f"/recipes/{recipe}",
+        "/workshop/safety/{name}": f"/workshop/safety/{copy}",
+        "/workshop/safety/{name}/file": f"/workshop/safety/{copy}/file",
         "/shelf/{id}": "/shelf/coconut",
         "/shelf/enter/{how}": "/shelf/enter/lot?of=castor",
         "/api/catalogue/{id}": "/api/catalogue/coconut",

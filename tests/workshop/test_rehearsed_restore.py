@@ -14,8 +14,8 @@ from kettleglass.settings import OWN_BOOK
 @pytest.mark.parametrize("at_steps", [True, False], ids=["at a step", "at a moment"])
 @pytest.mark.parametrize("situation", list(safety.SITUATIONS))
 def test_a_killed_act_leaves_the_old_book_or_the_new(situation: str, at_steps: bool) -> None:
-    left = list(safety.kill_rounds(situation, 4, random.Random(20261125), at_steps=at_steps))
-    assert len(left) == 4
+    left = list(safety.kill_rounds(situation, 3, random.Random(20261125), at_steps=at_steps))
+    assert len(left) == 3
     assert safety.HALF not in left
 
 

@@ -23,6 +23,7 @@ from kettleglass.web.desk import Desk
 from kettleglass.web.guard import WithHeaders
 from kettleglass.web.pages import (
     beside,
+    copies,
     kettle,
     own,
     plan,
@@ -64,6 +65,12 @@ PAGES: tuple[tuple[str, str, Handler], ...] = (
     ("GET", "/compare", recipes.compared),
     ("GET", "/sources", sources.show),
     ("POST", "/workshop", workshop.choose),
+    ("GET", "/workshop/safety", copies.show),
+    ("POST", "/workshop/safety", copies.make),
+    ("GET", "/workshop/safety/{name}", copies.ask_once_more),
+    ("POST", "/workshop/safety/{name}", copies.put_in_place),
+    ("GET", "/workshop/safety/{name}/file", copies.file_of),
+    ("GET", "/workshop/everything", copies.everything),
     ("GET", "/reports/{name}", reports.file_of),
     ("POST", "/api/preview", api.preview_of),
     ("POST", "/api/plan", api.plan_of),

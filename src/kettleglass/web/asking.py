@@ -92,6 +92,8 @@ SAID: Mapping[str, str] = {
     "kept-already": "This weighing was kept a moment ago already.",
     "weighing-unread": "Not kept yet: give both weights, and put right what is marked in red. What you typed is kept.",
     "weighing-gone": "The weighing counts no more.",
+    "copied-book": "A copy of the whole book was made; it stands first in the list.",
+    "book-restored": "The copy is in place. The book as it was before stands in the list, put aside.",
     "unreadable": "Not saved as a version yet: put right the fields marked in red. What you typed is kept.",
 }
 """Short sentences that may be shown once at the top of the next page; the address names only the key."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
+from pathlib import Path
 from threading import Lock, RLock
 from typing import TypeVar, cast
 
@@ -14,10 +15,11 @@ from kettleglass.recipe.recipe import Recipe
 from kettleglass.settings import OWN_BOOK, Settings
 from kettleglass.web.invented import invent
 from kettleglass.web.shelf import Shelf, shelf_of, version_of
-from kettleglass.workshop import Clock, Notebook, utc_now
+from kettleglass.workshop import Clock, Notebook, Restored, restore_book, utc_now
 from kettleglass.workshop.kettles import kettle_weighings, kettles_version
 
 INVENTED_BOOK = "invented.db"
+_WORKED = 48
 Made = TypeVar("Made")
 
 
@@ -47,7 +49,7 @@ class Desk:
 
     def __init__(self, settings: Settings, *, clock: Clock = utc_now) -> None:
         self.settings, self.clock = settings, clock
-        self.worked = Recent(48)
+        self.worked = Recent(_WORKED)
         self._books: dict[str, Notebook] = {}
         self._newest_typed: dict[tuple[str, str], int] = {}
         self._lock = RLock()
@@ -59,14 +61,35 @@ class Desk:
 
     def book(self, *, invented: bool) -> Notebook:
         """The invented workshop's book, or the maker's own; made when there is none. Raises `StoreTrouble`."""
-        name = INVENTED_BOOK if invented else OWN_BOOK
+        path = self.book_path(invented=invented)
+        name = path.name
         with self._lock:
             if name not in self._books:
-                self.settings.home.mkdir(parents=True, exist_ok=True)
-                self._books[name] = Notebook.open(self.settings.home / name, clock=self.clock, who="")
+                path.parent.mkdir(parents=True, exist_ok=True)
+                self._books[name] = Notebook.open(path, clock=self.clock, who="")
                 if invented:
                     invent(self._books[name])
             return self._books[name]
+
+    def book_path(self, *, invented: bool) -> Path:
+        """The file of one of the books."""
+        return self.settings.home / (INVENTED_BOOK if invented else OWN_BOOK)
+
+    def put_in_place(self, copy: Path, *, invented: bool) -> Restored:
+        """Put a copy in the place of one of the books, which is closed for it and opened anew when next asked for.
+
+        What was worked out from the former book is forgotten. Raises as `restore_book`.
+        """
+        path = self.book_path(invented=invented)
+        with self._lock:
+            open_now = self._books.pop(path.name, None)
+            if open_now is not None:
+                open_now.close()
+            try:
+                return restore_book(path, copy, clock=self.clock)
+            finally:
+                self.worked = Recent(_WORKED)  # not emptied: who is just working something out may still add to it
+                self._newest_typed.clear()
 
     def shelf(self, *, invented: bool) -> Shelf:
         """The catalogue with the materials and lots of one of the workshops, as they are now."""

@@ -14,6 +14,7 @@ from kettleglass import __version__
 from kettleglass.recipe.compare import LineChange
 from kettleglass.recipe.readings import number_text
 from kettleglass.web.view.sentences import shown_name
+from kettleglass.workshop import size_said
 
 HERE = Path(__file__).parent
 STATIC = HERE / "static"
@@ -43,7 +44,7 @@ def environment() -> Environment:
         "difference": difference,
         "zip": zip,
     }
-    made.filters |= {"number": number_text, "moment": moment, "shown": shown_name}
+    made.filters |= {"number": number_text, "moment": moment, "shown": shown_name, "size": size_said}
     return made
 
 

@@ -13,9 +13,36 @@ from typing import Self
 from kettleglass.errors import Finding, KettleglassError
 from kettleglass.workshop import changes, replay
 from kettleglass.workshop.changes import Transaction, View, keepable
-from kettleglass.workshop.engine import Store, open_memory_store, open_store
+from kettleglass.workshop.engine import WAIT_S, Store, open_memory_store, open_store
 from kettleglass.workshop.ids import Clock, Ids, IdSource
 from kettleglass.workshop.schema import bring_up_to_date
+
+
+class _Door:
+    """Counts who is in the book, so that closing it can wait until they have left."""
+
+    def __init__(self) -> None:
+        self._moved, self._inside, self._closed = threading.Condition(), 0, False
+
+    @contextmanager
+    def inside(self) -> Iterator[None]:
+        """Be in the book. Raises `KettleglassError` once it is closed."""
+        with self._moved:
+            if self._closed:
+                raise KettleglassError("The workshop book is closed.", remedy="Open it again.")
+            self._inside += 1
+        try:
+            yield
+        finally:
+            with self._moved:
+                self._inside -= 1
+                self._moved.notify_all()
+
+    def close(self) -> None:
+        """Let nobody in any more, and wait for those inside, but not for ever."""
+        with self._moved:
+            self._closed = True
+            self._moved.wait_for(lambda: self._inside == 0, timeout=WAIT_S)
 
 
 class Notebook:
@@ -27,7 +54,7 @@ class Notebook:
     def __init__(self, store: Store, *, clock: Clock, who: str, new_id: IdSource | None = None) -> None:
         self._store, self._open_here = store, threading.local()
         self.clock, self.who, self.new_id = clock, keepable(who), new_id or Ids(clock)
-        self._closed = threading.Event()
+        self._door = _Door()
         self.copied_to: Path | None = None
 
     @classmethod
@@ -62,7 +89,7 @@ class Notebook:
     def signed_by(self, who: str) -> Notebook:
         """The same open book, signed by another person."""
         other = Notebook(self._store, clock=self.clock, who=who, new_id=self.new_id)
-        other._open_here, other._closed, other.copied_to = self._open_here, self._closed, self.copied_to
+        other._open_here, other._door, other.copied_to = self._open_here, self._door, self.copied_to
         return other
 
     @contextmanager
@@ -74,8 +101,7 @@ class Notebook:
         """
         outer: View | None = getattr(self._open_here, "view", None)
         if outer is None:
-            self._refuse_closed()
-            with self._store.writing() as connection:
+            with self._door.inside(), self._store.writing() as connection:
                 tx = Transaction(connection, self.clock(), self.who, self.new_id)
                 with self._held(tx):
                     yield tx
@@ -92,8 +118,7 @@ class Notebook:
         if outer is not None:
             yield outer
         else:
-            self._refuse_closed()
-            with self._store.reading() as connection:
+            with self._door.inside(), self._store.reading() as connection:
                 view = View(connection)
                 with self._held(view):
                     yield view
@@ -108,19 +133,20 @@ class Notebook:
 
         A file already there is replaced only once the copy is complete. Raises `StoreTrouble`.
         """
-        self._refuse_closed()
         if getattr(self._open_here, "view", None) is not None:
             raise KettleglassError("A backup was begun inside a transaction.", remedy="End the transaction first.")
         copy = Path(path).absolute()
-        self._store.copy_to(copy)
+        with self._door.inside():
+            self._store.copy_to(copy)
         return copy
 
     def check(self) -> tuple[Finding, ...]:
         """What is wrong with the book: the database's own check, then the log against what is derived from it."""
-        self._refuse_closed()
+        with self._door.inside():
+            damage = self._store.damage()
         broken = tuple(
             Finding("danger", "book-file", f"The file is damaged: {said}.", "Open the latest backup copy.")
-            for said in self._store.damage()
+            for said in damage
         )
         if broken:
             return broken
@@ -128,8 +154,8 @@ class Notebook:
             return tuple(replay.faults(view))
 
     def close(self) -> None:
-        """Close the book; closing twice does no harm."""
-        self._closed.set()
+        """Close the book, once what other threads do in it is done; closing twice does no harm."""
+        self._door.close()
         self._store.close()
 
     def __enter__(self) -> Self:
@@ -148,7 +174,3 @@ class Notebook:
             yield
         finally:
             self._open_here.view = None
-
-    def _refuse_closed(self) -> None:
-        if self._closed.is_set():
-            raise KettleglassError("The workshop book is closed.", remedy="Open it again.")
