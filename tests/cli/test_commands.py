@@ -231,3 +231,23 @@ def test_pot_ways_shows_other_spirits_at_equal_alcohol() -> None:
     assert "alcohol with the lye" in shown and "Never methylated" in shown
     plain = run("pot", "ways", OPAQUE)
     assert plain.exit_code == 0
+
+
+@pytest.mark.parametrize("verb", ["boil", "loss", "air", "plan", "sizes", "ways", "back"])
+def test_pot_says_first_which_line_is_left_out(verb: str, tmp_path: Path) -> None:
+    file = tmp_path / "typing-slip.toml"
+    file.write_text(DEMO.read_text("utf-8").replace("ethanol_95_vol", "ethanol_59_vol"), "utf-8")
+    weights = ("--before", "2184 g", "--now", "2180 g") if verb == "back" else ()
+    shown = run("pot", verb, file, *weights)
+    assert shown.stdout.startswith("danger: There is no material called “ethanol_59_vol”") and shown.exit_code == 1
+    as_json = run("pot", verb, file, *weights, "--json")
+    assert "ethanol_59_vol" in as_json.stderr and json.loads(as_json.stdout) and as_json.exit_code == 1
+
+
+def test_pot_air_without_alcohol_does_not_say_that_nothing_leaves() -> None:
+    assert "No alcohol vapour leaves this pot" in run("pot", "air", OPAQUE).stdout
+
+
+def test_pot_plan_shows_temperatures_as_a_thermometer_does() -> None:
+    shown = run("pot", "plan", EXAMPLES / "sodium-potassium-tea-base.toml").stdout  # its steps are held at 170 °F
+    assert "43 to 118 min, 76.7 °C (71 to 100), covered" in shown

@@ -10,9 +10,9 @@ import click
 
 from kettleglass.cli.pot_beside import sizes, ways
 from kettleglass.cli.recipe import AS_JSON, FILE, load
-from kettleglass.cli.show import DANGER, as_json, table
+from kettleglass.cli.show import DANGER, as_json, end_if_left_out, say, table
 from kettleglass.cook.answers import air_dict, back_dict, boil_dict, loss_dict
-from kettleglass.cook.back import add_back
+from kettleglass.cook.back import AddBack, add_back
 from kettleglass.cook.check import margin_text
 from kettleglass.cook.plan import Plan, plan, plan_dict
 from kettleglass.cook.prepare import WeighLine
@@ -33,10 +33,16 @@ def _figures(shown: Preview, keys: Sequence[str]) -> list[tuple[str, ...]]:
     return [(one.label, f"{one.text} {one.unit}", one.band_text) for one in found]
 
 
-def _answer(file: Path, wants_json: bool, data: Callable[[Preview], dict[str, Any]], keys: Sequence[str]) -> None:
-    """The document as JSON, or its readings as a table with what to mind; exit code 1 when something is dangerous."""
+def _answer(
+    file: Path, wants_json: bool, data: Callable[[Preview], dict[str, Any]], keys: Sequence[str], *, nothing: str = ""
+) -> None:
+    """The document as JSON, or its readings as a table with what to mind; exit code 1 when something is dangerous.
+
+    `nothing` is what is said when there is no reading.
+    """
     shown = load(file)
     found = data(shown)
+    say(shown.worked.left_out, err=wants_json)
     if wants_json:
         as_json(found)
     else:
@@ -44,10 +50,11 @@ def _answer(file: Path, wants_json: bool, data: Callable[[Preview], dict[str, An
         rows = _figures(shown, keys)
         table(("", "likely", "from, to"), rows)
         if not rows:
-            click.echo("There is nothing in this pot that evaporates, or nothing that can be said of it.")
+            click.echo(nothing or "Nothing can be said of this pot yet.")
         for finding in found["findings"]:
             click.echo(f"{finding['level']}: {finding['text']}\n    {finding['advice']}".rstrip())
         click.echo(CAUTION)
+    end_if_left_out(shown.worked.left_out)
     if any(finding["level"] == "danger" for finding in found["findings"]):
         raise SystemExit(DANGER)
 
@@ -79,7 +86,8 @@ def loss(file: Path, wants_json: bool) -> None:
 def air(file: Path, wants_json: bool) -> None:
     """Vapour into the room, and the fresh air that it takes."""
     keys = ("air.release", "air.lel_25", "air.lel_10", "air.exposure", "air.room")
-    _answer(file, wants_json, air_dict, keys)
+    nothing = "No alcohol vapour leaves this pot, so its air needs no more than that of any kitchen."
+    _answer(file, wants_json, air_dict, keys, nothing=nothing)
 
 
 @pot.command(name="plan")
@@ -89,11 +97,13 @@ def plan_command(file: Path, wants_json: bool) -> None:
     """The cook step by step: what to weigh, how hot, how long, what to look for, what can hurt."""
     shown = load(file)
     made = plan(shown.worked, shown.hot.course, shown.hot.boiling, shown.hot.around)
+    say(shown.worked.left_out, err=wants_json)
     if wants_json:
         as_json(plan_dict(made))
-        return
-    for line in plan_lines(made):
-        click.echo(line)
+    else:
+        for line in plan_lines(made):
+            click.echo(line)
+    end_if_left_out(shown.worked.left_out)
 
 
 def plan_lines(made: Plan) -> Iterator[str]:
@@ -107,7 +117,7 @@ def plan_lines(made: Plan) -> Iterator[str]:
         yield from (f"   ! {caution.text}" for caution in one.cautions)
     for step in made.steps:
         lid = "covered" if step.covered else "open"
-        held = f"{step.temperature.aim_c:g} °C ({step.temperature.low_c:.0f} to {step.temperature.high_c:.0f})"
+        held = f"{round(step.temperature.aim_c, 1):g} °C ({step.temperature.low_c:.0f} to {step.temperature.high_c:.0f})"
         yield f"\n{step.number}. {step.text}"
         yield f"   {step.start_min:.0f} to {step.end_min:.0f} min, {held}, {lid}"
         yield from _weigh_lines(step.weigh)
@@ -147,10 +157,17 @@ def back(file: Path, before: str, now: str, step: int | None, wants_json: bool) 
     shown = load(file)
     hot = shown.hot
     found = add_back(shown.worked, hot.course, hot.around, parse_mass(before), parse_mass(now), step=step)
+    say(shown.worked.left_out, err=wants_json)
     if wants_json:
         as_json(back_dict(found))
-        return
-    click.echo(f"{found.step}\nLost by the scale: {found.lost_g:.0f} g.")
+    else:
+        _say_back(found)
+    end_if_left_out(shown.worked.left_out)
+
+
+def _say_back(found: AddBack) -> None:
+    scale = f"Lost by the scale: {found.lost_g:.0f} g." if found.lost_g >= 0.0 else "The scale shows more than before."
+    click.echo(f"{found.step}\n{scale}")
     if found.alcohol_g.likely > 0.0:
         click.echo(
             f"Likely {found.alcohol_g.likely:.0f} g of alcohol ({found.alcohol_g.low:.0f} to"
@@ -161,8 +178,7 @@ def back(file: Path, before: str, now: str, step: int | None, wants_json: bool) 
         click.echo(f"Add {found.spirit_g:g} g of {found.spirit}.")
     if found.plain_water_g > 0.0:
         click.echo(f"Add {found.plain_water_g:g} g of water.")
-    for finding in found.findings:
-        click.echo(f"{finding.level}: {finding.text}\n    {finding.advice}".rstrip())
+    say(found.findings)
     click.echo(CAUTION)
 
 

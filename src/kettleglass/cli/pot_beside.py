@@ -9,11 +9,11 @@ import click
 
 from kettleglass.cli.recipe import AS_JSON, FILE, read_file
 from kettleglass.cli.shelf import learnt, shelf
-from kettleglass.cli.show import as_json, table
+from kettleglass.cli.show import as_json, end_if_left_out, say, table
 from kettleglass.cook.beside import sizes_list, ways_list
 from kettleglass.cook.scale_up import SIZES_G, Scaled, scale_up
 from kettleglass.cook.variants import Variant, variants
-from kettleglass.errors import Finding
+from kettleglass.recipe.work import work_out
 from kettleglass.science.heat.warming import Band
 from kettleglass.settings import load_settings
 from kettleglass.units import format_mass, parse_mass
@@ -27,15 +27,17 @@ def sizes(file: Path, sizes: tuple[str, ...], wants_json: bool) -> None:
     """The recipe at other sizes: heat, times, losses, and what to charge so that the base finishes alike."""
     recipe = read_file(file)
     grams = tuple(parse_mass(one) for one in sizes) or SIZES_G
-    found = scale_up(
-        recipe, shelf(recipe), grams, altitude_m=load_settings().altitude_m, learnt=learnt(recipe)
-    )  # fmt: skip
+    find = shelf(recipe)
+    left_out = work_out(recipe, find, random_pots=False).left_out
+    found = scale_up(recipe, find, grams, altitude_m=load_settings().altitude_m, learnt=learnt(recipe))
+    say(left_out, err=wants_json)
     if wants_json:
         as_json({"name": recipe.name, "sizes": sizes_list(found)})
-        return
-    click.echo(recipe.name)
-    table(("", *(format_mass(one.size_g, 1.0) for one in found)), list(_size_rows(found)))
-    _say(finding for one in found for finding in one.findings)
+    else:
+        click.echo(recipe.name)
+        table(("", *(format_mass(one.size_g, 1.0) for one in found)), list(_size_rows(found)))
+        say(finding for one in found for finding in one.findings)
+    end_if_left_out(left_out)
 
 
 def _size_rows(found: tuple[Scaled, ...]) -> Iterable[tuple[str, ...]]:
@@ -62,11 +64,19 @@ def _span(band: Band, unit: str) -> str:
 def ways(file: Path, wants_json: bool) -> None:
     """The recipe by the other route, and with another or weaker spirit at equal grams of alcohol."""
     recipe = read_file(file)
-    found = variants(recipe, shelf(recipe), altitude_m=load_settings().altitude_m, learnt=learnt(recipe))
+    find = shelf(recipe)
+    left_out = work_out(recipe, find, random_pots=False).left_out
+    found = variants(recipe, find, altitude_m=load_settings().altitude_m, learnt=learnt(recipe))
+    say(left_out, err=wants_json)
     if wants_json:
         as_json({"name": recipe.name, "ways": ways_list(found)})
-        return
-    click.echo(recipe.name)
+    else:
+        click.echo(recipe.name)
+        _say_ways(found)
+    end_if_left_out(left_out)
+
+
+def _say_ways(found: tuple[Variant, ...]) -> None:
     if not found:
         click.echo("There is no alcohol in this recipe, so there is no other way to show.")
     said: set[str] = set()
@@ -95,8 +105,3 @@ def _way_lines(one: Variant) -> Iterable[str]:
     yield f"   suits: {one.suits}"
     yield from (f"   ! {caution.text}" for caution in one.cautions)
     yield from (f"   {finding.level}: {finding.text} {finding.advice}" for finding in one.findings)
-
-
-def _say(findings: Iterable[Finding]) -> None:
-    for finding in dict.fromkeys(findings):
-        click.echo(f"{finding.level}: {finding.text}\n    {finding.advice}".rstrip())

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import NoReturn
 
 import click
 
 from kettleglass.cli.main import BAD_INPUT
+from kettleglass.errors import Finding
 
 DANGER = 1
 """Exit code: the recipe was read, and something in it is dangerous."""
@@ -18,6 +19,18 @@ def fail(*sentences: str) -> NoReturn:
     """End the command with sentences for a person, one a line, and exit code 2."""
     click.echo("\n".join(sentence for sentence in sentences if sentence), err=True)
     raise SystemExit(BAD_INPUT)
+
+
+def say(findings: Iterable[Finding], *, err: bool = False) -> None:
+    """What to mind, each remark once: its level and text, and under it what to do; on standard error for JSON."""
+    for finding in dict.fromkeys(findings):
+        click.echo(f"{finding.level}: {finding.text}\n    {finding.advice}".rstrip(), err=err)
+
+
+def end_if_left_out(left_out: Sequence[Finding]) -> None:
+    """End with exit code 1 when a line of the recipe could not be counted: what was said is not of the whole pot."""
+    if left_out:
+        raise SystemExit(DANGER)
 
 
 def as_json(data: Mapping[str, object]) -> None:
