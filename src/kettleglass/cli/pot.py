@@ -117,7 +117,8 @@ def plan_lines(made: Plan) -> Iterator[str]:
         yield from (f"   ! {caution.text}" for caution in one.cautions)
     for step in made.steps:
         lid = "covered" if step.covered else "open"
-        held = f"{round(step.temperature.aim_c, 1):g} °C ({step.temperature.low_c:.0f} to {step.temperature.high_c:.0f})"
+        allowed = f"{step.temperature.low_c:.0f} to {step.temperature.high_c:.0f}"
+        held = f"{round(step.temperature.aim_c, 1):g} °C ({allowed})"
         yield f"\n{step.number}. {step.text}"
         yield f"   {step.start_min:.0f} to {step.end_min:.0f} min, {held}, {lid}"
         yield from _weigh_lines(step.weigh)
