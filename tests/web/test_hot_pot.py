@@ -66,3 +66,13 @@ def test_every_number_of_it_opens_its_working(pages):
 def test_the_plan_is_one_click_away(pages):
     address = recipe_address(pages, FOUR_KILO)
     assert f'href="{address}/plan"' in pages.get(address).text
+
+
+def test_what_nobody_measured_is_not_called_the_kettle_of_the_maker(pages):
+    found = live(pages, "Demo clear base", kettle__inner_diameter="")
+    assert "of a kettle of 22 cm (6.8 L; yours is not measured)" in found  # pi / 4 x 22^2 x 18 cm3
+
+
+def test_the_waters_are_all_in_the_unit_of_the_maker(pages):
+    said = live(pages, "Demo clear base", scale__unit="lb oz")
+    assert "sugar syrup 2:1 1.9 oz" in said and "sugar syrup 2:1 55 g" not in said  # 55 g / 28.35

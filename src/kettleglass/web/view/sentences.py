@@ -10,6 +10,7 @@ from kettleglass.recipe.readings import chance_text, number_text, water_sources
 from kettleglass.recipe.windows import Judgement
 from kettleglass.recipe.work import Worked
 from kettleglass.science.pot import ROW
+from kettleglass.units import OUNCE_G, format_mass
 
 COUNTS = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve")
 
@@ -132,7 +133,7 @@ def hot(shown: Preview) -> str:
             return f"It boils at [[pot.boil]] {where}; the little alcohol in it can catch fire from [[pot.flash]] on."
         little = "hardly any" if shown.worked.percent(*ALCOHOLS) > 0.0 else "no"
         return f"It boils at [[pot.boil]] {where}; there is {little} alcohol in it to burn."
-    held = f"{tight.temperature_c:g} °C"
+    held = f"{round(tight.temperature_c, 1):g} °C"
     near = (
         f"Held at {held} it boils" if tight.margin_k <= 0.0
         else f"Held at {held} it may boil" if tight.boils.low_c <= tight.temperature_c
@@ -156,7 +157,9 @@ def water(worked: Worked) -> str:
     said = "The lye brings [[water.of_lye]] of the [[water.added]] of water"
     if not others:
         return f"{said}: all of it."
-    named = listed([f"{name} {grams:.0f} g" for name, grams in others[:3]])
+    ounces = worked.recipe.scale.unit == "lb oz"
+    masses = [format_mass(grams, OUNCE_G / 10.0, "lb_oz") if ounces else f"{grams:.0f} g" for _, grams in others[:3]]
+    named = listed([f"{name} {mass}" for (name, _), mass in zip(others[:3], masses, strict=True)])
     why = " That is why the lye is mixed strong." if of_lye < 0.75 * total and worked.recipe.wants_clarity else ""
     return f"{said}; {named}.{why}"
 
@@ -166,7 +169,11 @@ def room(worked: Worked) -> str:
     if worked.volume_ml[1] <= 0.0:
         return "Nothing is in the kettle yet."
     kettle, mould = worked.recipe.kettle, worked.recipe.mould
-    said = f"[[pot.volume]], which fills [[kettle.fill]] of the kettle ({kettle.volume_ml / 1000:.1f} L) at most"
+    litres = f"{kettle.volume_ml / 1000:.1f} L"
+    which = f"the kettle ({litres})"
+    if kettle.inner_diameter_mm is None:
+        which = f"a kettle of {kettle.diameter_mm / 10:.0f} cm ({litres}; yours is not measured)"
+    said = f"[[pot.volume]], which fills [[kettle.fill]] of {which} at most"
     fills = "; it fills the mould [[mould.fills]]" if mould is not None and mould.total_ml > 0.0 else ""
     return f"{said}{fills}."
 
