@@ -120,3 +120,9 @@ def test_the_step_asked_for_is_the_one_that_is_answered():
     assert back(whole, 2000.0, 1980.0).step.startswith("Cover and hold")
     alcohol = back(whole, 2000.0, 1980.0, step=3)
     assert alcohol.alcohol_g.likely == 0.0 and sum(1 for _ in ALCOHOLS) == 3
+
+
+def test_a_kettle_lighter_than_what_is_in_it_is_asked_about():
+    found = back(POT, 100.0, 47.0)
+    assert codes(found) == ["kettle-too-light"] and not found.needed
+    assert "946" in found.findings[0].text or "g that should be in the kettle" in found.findings[0].text

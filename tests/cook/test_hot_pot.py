@@ -150,3 +150,13 @@ _CATALOGUE = {
     "soda": "sodium_hydroxide_flakes", "water": "water", "spirit": "ethanol_95_vol", "glycerol": "glycerol",
     "syrup": "syrup_2_1",
 }  # fmt: skip
+
+
+def test_the_air_of_a_high_place_is_more() -> None:
+    def exposure(pressure_hpa: float) -> float:
+        place = Place(pressure_hpa=pressure_hpa)
+        air = preview(replace(held(70.0), place=place), find).hot.air
+        assert air is not None
+        return air.exposure_m3_h / air.release.likely_g_min
+
+    assert exposure(835.0) / exposure(1013.25) == pytest.approx(1013.25 / 835.0)

@@ -329,3 +329,11 @@ def test_what_is_no_room_is_refused(wrong: dict[str, float]) -> None:
         room_ppm(minutes=10.0, **given_)
     with pytest.raises(BadInput):
         minutes_to_fraction(0.25, **given_)
+
+
+def test_thinner_air_needs_more_of_it() -> None:
+    """A mole fills 22.414 L at 0 °C and 101.325 kPa (CODATA), so as much more as the pressure is lower."""
+    here, high = (airflow_m3_per_h(10.0, pressure_pa=pressure) for pressure in (101_325.0, 83_500.0))
+    assert high / here == pytest.approx(101_325.0 / 83_500.0)
+    ppm = [room_ppm(10.0, 30.0, 30.0, pressure_pa=pressure) for pressure in (101_325.0, 83_500.0)]
+    assert ppm[1] / ppm[0] == pytest.approx(101_325.0 / 83_500.0)

@@ -40,11 +40,15 @@ class Release:
     step_text: str
     each_g_min: Mapping[str, float]
     there_g: Mapping[str, float]
+    pressure_pa: float = 101_325.0
 
     def flow_m3_h(self, limit: Limit) -> float:
         """Fresh air for the likely rate: the flows of all alcohols together, as their limits are shared (Le Chatelier's
         rule for explosive limits, the additive formula of ACGIH for exposure)."""
-        return sum(airflow_m3_per_h(rate, name, limit, MIXING_FACTOR) for name, rate in self.each_g_min.items())
+        return sum(
+            airflow_m3_per_h(rate, name, limit, MIXING_FACTOR, pressure_pa=self.pressure_pa)
+            for name, rate in self.each_g_min.items()
+        )
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,8 +87,9 @@ def _room(release: Release, room_m3: float, airflow_m3_h: float) -> tuple[float,
     for name, rate in release.each_g_min.items():
         minutes = min(ROOM_MINUTES, release.there_g[name] / rate) if rate > 0.0 else 0.0
         there = (rate, minutes, room_m3, airflow_m3_h)
-        share += room_fraction_of_lel(*there, species=name, mixing_factor=MIXING_FACTOR)
-        ppm += room_ppm(*there, species=name, mixing_factor=MIXING_FACTOR)
+        pressure_pa = release.pressure_pa
+        share += room_fraction_of_lel(*there, species=name, mixing_factor=MIXING_FACTOR, pressure_pa=pressure_pa)
+        ppm += room_ppm(*there, species=name, mixing_factor=MIXING_FACTOR, pressure_pa=pressure_pa)
     return share, min(1e6, ppm)
 
 
@@ -105,4 +110,4 @@ def _release(worked: Worked, step: HotStep, air: Around) -> Release | None:
     low, likely, high = (float(grams) for grams in rate[rows].sum(axis=0))
     each = {name: float(rate[row, 1]) for name, row in zip(ALCOHOLS, rows, strict=True) if rate[row, 1] > 0.0}
     there = {name: float(pot[ROW[name]]) for name in each}
-    return Release(species, low, likely, high, step.leg.step.text, each, there)
+    return Release(species, low, likely, high, step.leg.step.text, each, there, air.pressure_pa)

@@ -33,11 +33,11 @@ class Around:
 def around(place: Place, *, altitude_m: float = 0.0, learnt: Learnt | None = None) -> Around:
     """The surroundings of a place; `altitude_m` is that of the workshop, for a place that does not say its own."""
     if place.pressure_hpa is not None:
-        pressure_pa, said = 100.0 * place.pressure_hpa, f"{place.pressure_hpa:g} hPa by the barometer"
+        pressure_pa, said = 100.0 * place.pressure_hpa, f"{place.pressure_hpa:.0f} hPa by the barometer"
     else:
         height = altitude_m if place.altitude_m is None else place.altitude_m
         pressure_pa = pressure_at_pa(height)
-        said = "sea level" if abs(height) < 0.5 else f"{height:g} m above the sea"
+        said = "sea level" if abs(height) < 0.5 else f"{height:.0f} m above the sea"
     air = Air(SPEED_M_S[place.draught], place.room_c, pressure_pa)
     return Around(pressure_pa, said, air, learnt or Learnt())
 

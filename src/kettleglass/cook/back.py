@@ -92,7 +92,9 @@ def add_back(
     pot = leg.before[:, LIKELY]
     lost = before_g - now_g
     step_g = worked.recipe.scale.step_g
-    impossible = impossible_loss(lost, float(pot[[ROW[name] for name in VOLATILE]].sum()), step_g)
+    impossible = _too_light(before_g, pot, step_g) or impossible_loss(
+        lost, float(pot[[ROW[name] for name in VOLATILE]].sum()), step_g
+    )
     room = _room_ml(worked.recipe.kettle, worked.sheet.basis, leg.after[:, LIKELY])
     planned = _planned(worked, course, leg)
     split = _split(worked, leg, air, 0.0 if impossible else max(0.0, lost))
@@ -100,6 +102,20 @@ def add_back(
         said = impossible or Finding("note", "nothing-lost", "The kettle has lost no more than its scale can show.")
         return AddBack(leg.step.text, lost, *split, *planned, "", 0.0, 0.0, 0.0, room, (said,))
     return _answer(worked, leg, air, (lost, split, planned), room, heavy=max(before_g, now_g) > HEAVY_G)
+
+
+def _too_light(before_g: float, pot: Array, step_g: float) -> Finding | None:
+    """A kettle that weighs less than half of what should be in it was not this kettle."""
+    there = float(pot.sum())
+    if before_g + step_g >= 0.5 * there:
+        return None
+    return Finding(
+        "caution",
+        "kettle-too-light",
+        f"{before_g:.0f} g is less than half of the {there:.0f} g that should be in the kettle at this step.",
+        "Is it another batch, is the step right, or does a digit lack? The weights have to be those of all of it.",
+        "weighing",
+    )
 
 
 Split = tuple[Band, Band]

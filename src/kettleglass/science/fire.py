@@ -110,16 +110,18 @@ def limit_fraction(species: str, limit: Limit) -> float:
     ]
 
 
-def vapour_m3_per_min(vapour_g_per_min: float, species: str = "ethanol") -> float:
-    """Volume of that vapour at 20 °C; raises `UnknownName`, `OutOfRange`."""
+def vapour_m3_per_min(vapour_g_per_min: float, species: str = "ethanol", *, pressure_pa: float = 101_325.0) -> float:
+    """Volume of that vapour at 20 °C: a mole takes more room in thinner air. Raises `UnknownName`, `OutOfRange`."""
     flammable(species)
     grams = float(within("The vapour", vapour_g_per_min, 0.0, 1e6, unit="g/min"))
-    return grams * MOL_PER_G[species] * AIR_LITRES_PER_MOL / 1000.0
+    thin = 101_325.0 / float(within("The air pressure", pressure_pa, 50_000.0, 110_000.0, unit="Pa"))
+    return grams * MOL_PER_G[species] * AIR_LITRES_PER_MOL * thin / 1000.0
 
 
 def airflow_m3_per_h(
-    vapour_g_per_min: float, species: str = "ethanol", limit: Limit = "lel_25", mixing_factor: float = 3.0
-) -> float:
+    vapour_g_per_min: float, species: str = "ethanol", limit: Limit = "lel_25", mixing_factor: float = 3.0, *,
+    pressure_pa: float = 101_325.0,
+) -> float:  # fmt: skip
     """Fresh air in m3/h that holds the room's average below a limit: Q = K G / limit (ACGIH dilution equation).
 
     `mixing_factor` K is 1 for perfect mixing, 3 to 10 in rooms (up to 20). It says nothing about the metre around an
@@ -127,12 +129,13 @@ def airflow_m3_per_h(
     the equation): 10 g/min of ethanol, a quarter of its limit, K = 3: 121 m3/h.
     """
     k = float(within("The mixing factor", mixing_factor, 1.0, 20.0))
-    return 60.0 * k * vapour_m3_per_min(vapour_g_per_min, species) / limit_fraction(species, limit)
+    made = vapour_m3_per_min(vapour_g_per_min, species, pressure_pa=pressure_pa)
+    return 60.0 * k * made / limit_fraction(species, limit)
 
 
 def room_ppm(
     vapour_g_per_min: float, minutes: float, room_m3: float, airflow_m3_h: float = 0.0, *, species: str = "ethanol",
-    mixing_factor: float = 3.0,
+    mixing_factor: float = 3.0, pressure_pa: float = 101_325.0,
 ) -> float:  # fmt: skip
     """Vapour in ppm by volume, as the room's average: C = G/Q' (1 - exp(-Q' t / V)), Q' = Q / K; G t / V without air.
 
@@ -140,7 +143,7 @@ def room_ppm(
     """
     time = float(within("The time", minutes, 0.0, 1e5, unit="min"))
     room, fresh = _room(room_m3, airflow_m3_h, mixing_factor)
-    made = vapour_m3_per_min(vapour_g_per_min, species)
+    made = vapour_m3_per_min(vapour_g_per_min, species, pressure_pa=pressure_pa)
     if fresh * time < 1e-6 * room:
         return min(1e6, 1e6 * made * time / room)
     return min(1e6, 1e6 * made / fresh * -math.expm1(-fresh * time / room))
@@ -148,13 +151,16 @@ def room_ppm(
 
 def room_fraction_of_lel(
     vapour_g_per_min: float, minutes: float, room_m3: float, airflow_m3_h: float = 0.0, *, species: str = "ethanol",
-    mixing_factor: float = 3.0,
+    mixing_factor: float = 3.0, pressure_pa: float = 101_325.0,
 ) -> float:  # fmt: skip
     """The room's average as a share of the lower explosive limit, after some minutes; arguments as `room_ppm`.
 
     Example (worked by hand): 10 g/min into 30 m3 without fresh air reach a quarter of it after 45 minutes.
     """
-    ppm = room_ppm(vapour_g_per_min, minutes, room_m3, airflow_m3_h, species=species, mixing_factor=mixing_factor)
+    ppm = room_ppm(
+        vapour_g_per_min, minutes, room_m3, airflow_m3_h, species=species, mixing_factor=mixing_factor,
+        pressure_pa=pressure_pa,
+    )  # fmt: skip
     return ppm * 1e-6 / flammable(species).lel_fraction
 
 

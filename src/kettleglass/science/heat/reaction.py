@@ -99,7 +99,14 @@ def free_acid_at_once(
     heat = neutralisation_heat_j(acid, solid_mol=min(solid_mol, acid))
     rise = rise_k(heat, capacity_j_k)
     before, after = (float(array[basis.soap].sum()) for array in (pot, pots.apply(basis, pot, steps)))
-    return AtOnce(acid, after - before, heat, rise, Band(*(start_c + k for k in rise)))
+    return AtOnce(acid, after - before + acid * _cation_g_mol(pot), heat, rise, Band(*(start_c + k for k in rise)))
+
+
+def _cation_g_mol(pot: Array) -> float:
+    """Mean molar mass of the metals of the lye; 0 without any."""
+    rows = [(pots.ROW[name], pots.MOL_PER_G[name]) for name in ("sodium", "potassium")]
+    moles = float(sum(pot[row] * per_g for row, per_g in rows))
+    return float(sum(pot[row] for row, _ in rows)) / moles if moles > 0.0 else 0.0
 
 
 def step_heat_j(basis: Basis, pot: Array, completeness: float = 1.0) -> Band:

@@ -140,6 +140,8 @@ def hot(shown: Preview) -> str:
         else f"Held at {held} it stays [[pot.margin:°C]] below boiling"
     )  # fmt: skip
     said = f"{near} {where}."
+    if tight.margin_k <= 0.0 or any(step.leg.unsaid for step in boiling.steps):
+        return f"{said} How much leaves then is set by the heater, and cannot be said."
     if "loss.alcohol.method.percent" in readings:
         said += " These steps lose [[loss.alcohol.method.percent]] of the alcohol"
         said += " ([[loss.alcohol.covered.percent]] with the lid always on, [[loss.alcohol.open.percent]] always off)."
