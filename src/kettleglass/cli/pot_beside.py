@@ -42,7 +42,7 @@ def sizes(file: Path, sizes: tuple[str, ...], wants_json: bool) -> None:
 
 def _size_rows(found: tuple[Scaled, ...]) -> Iterable[tuple[str, ...]]:
     yield ("kettle, inner diameter", *(f"{one.kettle.diameter_mm:.0f} mm" for one in found))
-    yield ("its own heat reaches", *(_span(one.exotherm.reached_c, "°C") if one.exotherm else "–" for one in found))
+    yield ("its own heat reaches", *(_heat(one.exotherm.reached_c) if one.exotherm else "–" for one in found))
     for label, name in (("warming takes", "warm"), ("cooling to the pour takes", "cool")):
         changes = [getattr(one.pace, name) for one in found]
         yield (label, *(_span(change.minutes, "min") if change and change.minutes else "–" for change in changes))
@@ -52,6 +52,11 @@ def _size_rows(found: tuple[Scaled, ...]) -> Iterable[tuple[str, ...]]:
     for place, line in enumerate((*first.spirits, *first.waters) if first else ()):
         cells = [(*one.charge.spirits, *one.charge.waters)[place : place + 1] for one in found]
         yield (f"charge of {line.name}", *(f"{cell[0].grams:.0f} g" if cell else "–" for cell in cells))
+
+
+def _heat(band: Band) -> str:
+    """The temperature reached; where all of the band stands at the end of the model, only that it is more."""
+    return f"over {band.likely:.0f} °C" if band.low == band.high else _span(band, "°C")
 
 
 def _span(band: Band, unit: str) -> str:

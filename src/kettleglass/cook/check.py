@@ -100,7 +100,7 @@ def _lost(worked: Worked, hot: HotPot) -> Iterator[Finding]:
         spared = share - course.share_lost(*ALCOHOLS, way="covered")
         yield Finding(
             "caution", "alcohol-lost", f"About {100 * share:.0f} % of the alcohol leaves during these steps.",
-            (f"A lid all the time would save {100 * spared:.0f} % of it. " if spared >= 0.005 else "")
+            (f"A lid all the time would keep {100 * spared:.0f} % of the alcohol in. " if spared >= 0.005 else "")
             + "Stir through a gap, keep the open minutes few, or weigh the kettle and add back what left.", "method",
         )  # fmt: skip
 
@@ -136,6 +136,10 @@ def _unknown(worked: Worked, hot: HotPot) -> Iterator[Finding]:
     assumed = sum(bool(leg.assumed) for leg in hot.course.legs if leg.step.text)
     if worked.recipe.method and assumed:
         yield Finding(
-            "note", "steps-unsaid", f"{assumed} of your steps do not say how hot or how long; the usual was taken.",
+            "note", "steps-unsaid", f"{_steps(assumed)} not say how hot or how long; the usual was taken.",
             "Give each step its temperature and time.", "method",
         )  # fmt: skip
+
+
+def _steps(count: int) -> str:
+    return "One of your steps does" if count == 1 else f"{count} of your steps do"
