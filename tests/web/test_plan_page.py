@@ -184,3 +184,18 @@ def test_looking_at_the_plan_writes_nothing(pages):
     before = book(pages).position()
     plan_of(pages)
     assert book(pages).position() == before
+
+
+def test_a_line_whose_material_is_unknown_is_said_before_all_else(pages):
+    name = "Demo clear base"
+    address, text = recipe_address(pages), RECIPES[name]
+    broken = text.replace('"ethanol_95_vol"', '"no_such_spirit"')
+    assert broken != text
+    save_recipe(book(pages), address.rsplit("/", 1)[1], broken, name, 1)
+    page = pages.get(f"{address}/plan").text
+    minds = said(page[page.index('id="minds-h"') :])
+    assert minds.index("The line spirit is left out of all this.") < 120
+    all_lost = re.sub(r"(?m)^material = .*$", 'material = "no_such_thing"', broken)
+    save_recipe(book(pages), address.rsplit("/", 1)[1], all_lost, name, 2)
+    empty = said(pages.get(f"{address}/plan").text)
+    assert "is left out of all this." in empty

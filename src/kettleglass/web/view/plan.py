@@ -127,9 +127,9 @@ class PlanView:
 
     @cached_property
     def minds(self) -> tuple[Finding, ...]:
-        """What to mind about the cook, most serious first, each once."""
+        """What to mind about the cook, most serious first, each once; before all else lines that are left out of it."""
         found: dict[str, Finding] = {}
-        for one in (*hot_findings(self.face.worked, self.hot), *self.made.findings):
+        for one in (*self.face.worked.left_out, *hot_findings(self.face.worked, self.hot), *self.made.findings):
             found.setdefault(one.text, replace(one, text=tied(one.text), advice=tied(one.advice)))
         return most_serious_first(found.values())
 
