@@ -57,7 +57,7 @@ def test_weights_are_answered_while_one_types_and_kept_by_a_press(open_page):
     page.reload()
     assert field(page, "back.before").input_value() == "2184 g"
     page.get_by_role("button", name="Keep this weighing").click()
-    page.locator("#kettle [role=status]").filter(has_text="The weighing is kept").wait_for()
+    page.locator("#back [role=status]").filter(has_text="The weighing is kept").wait_for()
     assert page.locator("#kettle .list > li").count() == 1
     page.locator("#kettle").get_by_role("button", name="Remove").click()
     page.locator("#kettle").filter(has_text="Nothing is kept yet.").wait_for()

@@ -243,7 +243,7 @@ def _by_weight(
 
 
 def _odd(code: str, text: str, advice: str) -> Finding:
-    return Finding("caution", code, f"{text} The entry is kept as it is.", advice, "syrup")
+    return Finding("caution", code, text, advice, "syrup")
 
 
 def _doubts(to_make: SyrupToMake, by_weight: float | None, found: float, strength: float) -> list[Finding]:

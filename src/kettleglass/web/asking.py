@@ -89,6 +89,7 @@ SAID: Mapping[str, str] = {
     "nothing-to-redo": "There is nothing to do again.",
     "unfilled": "Not saved as a version yet: a line or step is not filled in. Fill it in or remove it. It is all kept.",
     "kept-weighing": "The weighing is kept, and counts from the next cook on.",
+    "kept-unlearnt": "The weighing is kept, but not learnt from.",
     "kept-already": "This weighing was kept a moment ago already.",
     "weighing-unread": "Not kept yet: give both weights, and put right what is marked in red. What you typed is kept.",
     "weighing-gone": "The weighing counts no more.",

@@ -158,9 +158,12 @@ _NAMES = tuple(field.name for field in fields(Recipe))
 _values = attrgetter(*_NAMES)
 
 
-def face_of(ask: Ask, recipe: Recipe, shelf: Shelf, remarks: tuple[Finding, ...] = ()) -> Face:
-    """The recipe worked out, or as remembered. Raises `BadInput` when what is asked cannot be solved."""
-    learnt = ask.desk.learnt(recipe, invented=ask.invented)
+def face_of(ask: Ask, recipe: Recipe, shelf: Shelf, remarks: tuple[Finding, ...] = (), *, without: str = "") -> Face:
+    """The recipe worked out, or as remembered; `without` is the id of a kettle weighing that shall not count.
+
+    Raises `BadInput` when what is asked cannot be solved.
+    """
+    learnt = ask.desk.learnt(recipe, invented=ask.invented, without=without)
 
     def made() -> Face:
         altitude_m = ask.desk.settings.altitude_m

@@ -97,14 +97,17 @@ class Desk:
         version = self.worked.get(("shelf version", invented, book.position()), lambda: version_of(book))
         return self.worked.get(("shelf", invented, version), lambda: shelf_of(book, version))
 
-    def learnt(self, recipe: Recipe, *, invented: bool) -> Learnt:
-        """What the weighings of this recipe's kettle in its place have taught in one of the workshops."""
+    def learnt(self, recipe: Recipe, *, invented: bool, without: str = "") -> Learnt:
+        """What the weighings of this recipe's kettle in its place have taught in one of the workshops.
+
+        `without` is the id of one that shall not count.
+        """
         book = self.book(invented=invented)
         version = self.worked.get(("kettles version", invented, book.position()), lambda: kettles_version(book))
         if not version:
             return Learnt()
         kept = self.worked.get(("kettles", invented, version), lambda: kettle_weighings(book))
-        of_this = kept.of(recipe.kettle.name, recipe.place.name)
+        of_this = [one for one in kept.of(recipe.kettle.name, recipe.place.name) if one.entry.id != without]
         which = tuple(one.entry.id for one in of_this)
         return self.worked.get(
             ("learnt", invented, version, which), lambda: learnt_from(one.weighing for one in of_this)

@@ -127,13 +127,12 @@ class Weighed:
             return Finding(
                 "caution", "kettle-lost-too-fast",
                 f"The kettle lost {self.lost_g:.0f} g; in that time and at that temperature no draught takes more than"
-                f" {most:.0f} g. The entry is kept but not learnt from.",
+                f" {most:.0f} g.",
                 "Are the time and the temperature those of what was weighed? Was something spilled?", where,
             )  # fmt: skip
         return Finding(
             "caution", "kettle-lost-as-if-open",
-            f"The covered kettle lost {self.lost_g:.0f} g, more than the {most:.0f} g reckoned for the open one. The"
-            " entry is kept but not learnt from.",
+            f"The covered kettle lost {self.lost_g:.0f} g, more than the {most:.0f} g reckoned for the open one.",
             "Was the lid off for a while? Then enter it as an open kettle. Was something spilled or ladled out?", where,
         )  # fmt: skip
 
@@ -147,9 +146,9 @@ class Weighed:
         return Finding(
             "note", "kettle-far-off",
             f"The {lid} kettle lost {self.lost_g:.0f} g, where {few:.0f} to {many:.0f} g are reckoned at the outside."
-            " It is learnt from all the same.",
+            " Once kept, it is learnt from all the same.",
             "Was the lid on both times or on neither, and as entered? Are time, temperature and digits right? If not,"
-            " take it out.", where,
+            " leave it out.", where,
         )  # fmt: skip
 
     @property
@@ -180,14 +179,13 @@ def impossible_loss(lost_g: float, volatile_g: float, step_g: float, *, where: s
     if lost_g < -2.0 * step_g:
         return Finding(
             "caution", "kettle-gained",
-            f"The kettle gained {-lost_g:.0f} g, which it cannot do by itself. The entry is kept but not learnt from.",
+            f"The kettle gained {-lost_g:.0f} g, which it cannot do by itself.",
             "Was something added, was the lid on the scale this time, or is a digit wrong?", where,
         )  # fmt: skip
     if lost_g > volatile_g + 2.0 * step_g:
         return Finding(
             "caution", "kettle-lost-too-much",
-            f"The kettle lost {lost_g:.0f} g, but only {volatile_g:.0f} g in it can evaporate. The entry is kept but"
-            " not learnt from.",
+            f"The kettle lost {lost_g:.0f} g, but only {volatile_g:.0f} g in it can evaporate.",
             "Was something spilled, poured off or ladled out, or weighed without the lid? Weigh again.", where,
         )  # fmt: skip
     return None

@@ -2,27 +2,22 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
-
 from starlette.responses import HTMLResponse, Response
 
-from kettleglass.cook.weighed import KettleWeighing
 from kettleglass.web import rendering
 from kettleglass.web.asking import Ask, go
 from kettleglass.web.pages.plan import (
     Table,
     answer_values,
     keep_typed_on_plan,
-    kept_of,
+    kept_alike,
     syrup_values,
     table_of,
+    weighed_now,
 )
-from kettleglass.web.pages.weighed import BACK, SYRUP, Weighing, syrup_in, weighing_in
+from kettleglass.web.pages.weighed import BACK, SYRUP, Weighing, syrup_in
 from kettleglass.web.view.face import Face
 from kettleglass.workshop.kettles import keep_kettle_weighing, remove_kettle_weighing
-
-_SAME_COOK = timedelta(hours=12)
-"""The very same weighing twice within this is one that was sent twice."""
 
 
 def back(ask: Ask) -> Response:
@@ -31,12 +26,12 @@ def back(ask: Ask) -> Response:
     table = table_of(ask)
     if table.face is None:
         return _back_to(table, "main", "")
-    weighing = weighing_in(table.typed, table.face.worked, table.face.shown.hot)
+    weighing = weighed_now(ask, table, table.face)
     if ask.partial:
         values = {"table": table, "weighing": weighing, **answer_values(table, weighing)}
         return HTMLResponse(rendering.rendered("plan/back_live.html", values))
     said = _kept(ask, table.face, weighing) if ask.typed.get("do") == "keep" else ""
-    return _back_to(table, "kettle" if said.startswith("kept") else "back", said)
+    return _back_to(table, "back", said)
 
 
 def _kept(ask: Ask, face: Face, weighing: Weighing) -> str:
@@ -44,16 +39,10 @@ def _kept(ask: Ask, face: Face, weighing: Weighing) -> str:
     one = weighing.weighing
     if one is None:
         return "weighing-unread"
-    last, same = ask.desk.clock() - _SAME_COOK, _said_by(one)
-    if any(_said_by(kept.weighing) == same and kept.entry.updated_at > last for kept in kept_of(ask, face)):
+    if kept_alike(ask, face, one) is not None:
         return "kept-already"
     keep_kettle_weighing(ask.book, one)
-    return "kept-weighing"
-
-
-def _said_by(one: KettleWeighing) -> tuple[object, ...]:
-    """What the maker said in a weighing; the pot it is about is reckoned, and moves with what is learnt."""
-    return one.said, one.before_g, one.after_g, one.minutes, one.temperature_c, one.covered
+    return "kept-weighing" if weighing.told is not None and weighing.told.times is not None else "kept-unlearnt"
 
 
 def _back_to(table: Table, place: str, said: str) -> Response:

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
+from datetime import timedelta
 
 from starlette.responses import Response
 
 from kettleglass.cook.cautions import DEFERS
 from kettleglass.cook.kettle import Told, taught_by, told_by
+from kettleglass.cook.weighed import KettleWeighing
 from kettleglass.errors import KettleglassError
 from kettleglass.recipe.method import CAUTION
 from kettleglass.web.as_of import AsOf, as_of
 from kettleglass.web.asking import Ask, Typed, go
-from kettleglass.web.at_work import Unreadable, try_face
+from kettleglass.web.at_work import Unreadable, face_of, try_face
 from kettleglass.web.pages.beside import DEFAULT_SIZES
 from kettleglass.web.pages.weighed import Syrup, Weighing, syrup_in, weighing_in
 from kettleglass.web.view import cooked, kettle
@@ -23,8 +25,10 @@ from kettleglass.web.view.told import Weights, clock, degrees
 from kettleglass.workshop import keep_draft, take_draft
 from kettleglass.workshop.kettles import KeptWeighing, KettleBook, kettle_weighings, kettles_version
 
-SAID_BELOW = ("kept-weighing", "kept-already", "weighing-unread", "weighing-gone")
+SAID_BELOW = ("kept-weighing", "kept-unlearnt", "kept-already", "weighing-unread", "weighing-gone")
 """What is said beside the weighed kettle, and not at the top of the page."""
+_SAME_COOK = timedelta(hours=12)
+"""The very same weighing twice within this is the same one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,8 +128,7 @@ def _worked_values(ask: Ask, table: Table, face: Face) -> dict[str, object]:
 
 def kettle_values(ask: Ask, table: Table, face: Face) -> dict[str, object]:
     """The weighed kettle: what was typed and what it comes to, what is kept, and what that taught."""
-    weighing = weighing_in(table.typed, face.worked, face.shown.hot)
-    kept = kept_of(ask, face)
+    weighing, kept = weighed_now(ask, table, face), kept_of(ask, face)
     weights = table.weights
     return {
         "typed": table.typed, **answer_values(table, weighing), "weighing": weighing,
@@ -134,6 +137,30 @@ def kettle_values(ask: Ask, table: Table, face: Face) -> dict[str, object]:
         "unread_weighings": book_of(ask).unread, "legs": face.shown.hot.course.legs,
         "kettle_name": face.recipe.kettle.name, "place_name": face.recipe.place.name,
     }  # fmt: skip
+
+
+def weighed_now(ask: Ask, table: Table, face: Face) -> Weighing:
+    """What the fields of the weighed kettle come to. Once it is kept, its own answer does not learn from it."""
+    weighing = weighing_in(table.typed, face.worked, face.shown.hot)
+    kept = kept_alike(ask, face, weighing.weighing)
+    if kept is None:
+        return weighing
+    before = face_of(ask, table.shown.recipe, ask.desk.shelf(invented=ask.invented), without=kept.entry.id)
+    return weighing_in(table.typed, before.worked, before.shown.hot)
+
+
+def kept_alike(ask: Ask, face: Face, one: KettleWeighing | None) -> KeptWeighing | None:
+    """The very same weighing, if it was kept in this cook."""
+    if one is None:
+        return None
+    last, same = ask.desk.clock() - _SAME_COOK, _said_by(one)
+    alike = (kept for kept in reversed(kept_of(ask, face)) if _said_by(kept.weighing) == same)
+    return next((kept for kept in alike if kept.entry.updated_at > last), None)
+
+
+def _said_by(one: KettleWeighing) -> tuple[object, ...]:
+    """What the maker said in a weighing; the pot it is about is reckoned, and moves with what is learnt."""
+    return one.said, one.before_g, one.after_g, one.minutes, one.temperature_c, one.covered
 
 
 def answer_values(table: Table, weighing: Weighing) -> dict[str, object]:
