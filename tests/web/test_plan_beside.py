@@ -6,8 +6,8 @@ import re
 
 import pytest
 
-from tests.web.conftest import recipe_address, words_of
-from tests.web.planning import HTMX, plan_of, said, value_in
+from tests.web.conftest import fields_of, recipe_address, words_of
+from tests.web.planning import FOUR_KILO, HTMX, plan_of, said, value_in
 
 
 def test_other_sizes_stand_side_by_side_when_asked(pages):
@@ -24,6 +24,23 @@ def test_other_sizes_stand_side_by_side_when_asked(pages):
     assert much_scaled == pytest.approx(10_000.0 * 150.0 / 931.0, abs=3.0)
     assert little > little_scaled and much < much_scaled
     assert "it can rise over the rim" in text and "the lye by portions" in text
+
+
+STATED = "The recipe states its own losses; they count at its own size, and other sizes are scaled from them."
+
+
+def test_losses_that_the_recipe_states_are_said_to_count_at_its_own_size(pages):
+    address = recipe_address(pages)
+    assert STATED in said(pages.get(f"{address}/plan/sizes", headers=HTMX).text)
+    pages.post(f"{address}/live", data=fields_of(pages.get(address).text) | {"losses.alcohol": "", "losses.water": ""})
+    page = said(pages.get(f"{address}/plan/sizes", headers=HTMX).text)
+    assert "The kettle grows with the batch." in page and STATED not in page
+
+
+def test_heat_beyond_the_reach_of_the_model_is_more_and_not_a_figure(pages):
+    page = said(pages.get(f"{recipe_address(pages, FOUR_KILO)}/plan/sizes", headers=HTMX).text)
+    assert "gets hot by its own reaction over 110 °C over 110 °C" in page
+    assert "heats itself from 80 to more than 110 °C with the heater off" in page
 
 
 def test_sizes_without_a_script_are_a_page_of_their_own_with_the_fault_beside_the_field(pages):

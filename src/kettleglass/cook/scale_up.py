@@ -25,6 +25,7 @@ from kettleglass.recipe.recipe import BatchSize, Kettle, Recipe
 from kettleglass.recipe.sheet import Find
 from kettleglass.recipe.work import Worked, work_out
 from kettleglass.science.basis import Array
+from kettleglass.science.heat.vapour import HIGHEST_C
 from kettleglass.science.heat.warming import Band
 from kettleglass.science.pot import ROW
 
@@ -201,12 +202,14 @@ def _of_kettle(worked: Worked) -> Iterator[Finding]:
 def _of_heat(heat: Exotherm | None, size_g: float) -> Iterator[Finding]:
     if heat is None or heat.boils is None or not heat.may_boil:
         return
-    sure = heat.reached_c.likely >= heat.boils.likely_c
+    sure, low_c = heat.reached_c.likely >= heat.boils.likely_c, heat.reached_c.low
+    reached = f"{heat.reached_c.likely:.0f} °C ({low_c:.0f} to {heat.reached_c.high:.0f})"
+    if low_c >= HIGHEST_C:
+        reached = f"more than {HIGHEST_C:.0f} °C"
     yield Finding(
         "danger" if sure and heat.quick else "caution", "own-heat-boils",
-        f"At {size_g / 1000.0:.3g} kg the mass heats itself from {heat.start_c:.0f} to {heat.reached_c.likely:.0f} °C"
-        f" ({heat.reached_c.low:.0f} to {heat.reached_c.high:.0f}) with the heater off, and boils at"
-        f" {heat.boils.likely_c:.0f} °C: it can rise over the rim.",
+        f"At {size_g / 1000.0:.3g} kg the mass heats itself from {heat.start_c:.0f} to {reached} with the heater off,"
+        f" and boils at {heat.boils.likely_c:.0f} °C: it can rise over the rim.",
         f"{heat.cooler}: heater off, the lye by portions, each stirred in before the next. Keep a third of the kettle"
         " free.", "lye",
         "65 kJ/mol of ester (heats of formation); the portions: common practice, no source",

@@ -11,6 +11,7 @@ from kettleglass.cook.variants import Moved, Variant
 from kettleglass.cook.warm import Change
 from kettleglass.errors import Finding, most_serious_first
 from kettleglass.recipe.method import Caution
+from kettleglass.science.heat.vapour import HIGHEST_C
 from kettleglass.science.heat.warming import Band
 from kettleglass.web.view.sentences import counted, in_sentence, listed, shown_name
 from kettleglass.web.view.told import NBSP, Weights, band_of, degrees, ends, number
@@ -92,8 +93,13 @@ def size_rows(found: Sequence[Scaled], weights: Weights) -> Iterator[SizeRow]:
 
 
 def _heat(one: Scaled) -> Cell:
+    """How hot it gets by itself; beyond the reach of the model only that it is more."""
     heat = one.exotherm
-    return Cell(NONE) if heat is None else _banded(heat.reached_c, "°C", bad=heat.may_boil)
+    if heat is None:
+        return Cell(NONE)
+    if heat.reached_c.low >= HIGHEST_C:
+        return Cell(f"over {number(HIGHEST_C)}{NBSP}°C", bad=heat.may_boil)
+    return _banded(heat.reached_c, "°C", bad=heat.may_boil)
 
 
 def _air(one: Scaled) -> Cell:
@@ -145,7 +151,7 @@ def _boils(boils: Boils | None, margin_k: Band | None) -> Cell:
         return Cell(NONE)
     if margin_k is None:
         return _banded(band_of(boils), "°C")
-    left = "boils while held" if margin_k.likely <= 0.0 else f"{number(margin_k.likely)} degrees left"
+    left = "boils while held" if margin_k.likely <= 0.0 else f"{number(margin_k.likely)}{NBSP}°C left"
     return Cell(degrees(round(boils.likely_c)), left, margin_k.low <= 0.0)
 
 

@@ -66,7 +66,7 @@ def adding_verdict(found: Adding) -> str:
     boils = degrees(round(premix.low_c))
     if left <= 0.0:
         return f"{said}, and what is poured in boils from {boils} on: it can boil where it lands."
-    return f"{said}; what is poured in boils from {boils} on, which leaves {number(left)} degrees."
+    return f"{said}; what is poured in boils from {boils} on, which leaves {number(left)}{NBSP}°C."
 
 
 def way_facts(way: Way, base_c: float) -> Iterator[Fact]:
@@ -74,7 +74,7 @@ def way_facts(way: Way, base_c: float) -> Iterator[Fact]:
     yield Fact("what is poured in has", degrees(round(way.premix_c)))
     if way.warm_premix is not None:
         yield _lasting("warming it in the bath takes", way.warm_premix)
-    yield Fact("together they have", degrees(round(way.mixed_c)), f"{number(way.drop_k)} lower")
+    yield Fact("together they have", degrees(round(way.mixed_c)), f"{number(way.drop_k)}{NBSP}°C lower")
     yield _lasting(f"back to {degrees(base_c)} takes", way.rewarm)
 
 
@@ -88,7 +88,7 @@ def lye_verdict(lye: LyeOfCook) -> str:
     heat = lye.heat
     left = heat.boils_at_c - heat.reached_c.likely
     said = f"The lye gets about {degrees(round(heat.reached_c.likely))} hot by itself"
-    said += f", {number(left)} degrees below boiling." if left > 0.5 else " and may boil."
+    said += f", {number(left)}{NBSP}°C below boiling." if left > 0.5 else " and may boil."
     if lye.to_fats_min is not None and lye.to_fats_min.likely > 0.5:
         waits = clock(lye.to_fats_min.likely)
         said += f" Standing, it comes down to the {degrees(lye.fats_c)} of the fats in about {waits}."
@@ -121,7 +121,7 @@ def heat_facts(heat: HeatOfCook) -> Iterator[Fact]:
             acid.at_once.reached_c, "°C", bad=acid.at_once.reached_c.likely >= acid.boils_c,
         )  # fmt: skip
     if heat.saponification_k is not None:
-        yield _banded("warmer by the reaction of the fats, if no heat left", heat.saponification_k, "degrees")
+        yield _banded("warmer by the reaction of the fats, if no heat left", heat.saponification_k, "°C")
     if heat.cool_down is not None:
         cool = heat.cool_down
         yield _lasting(f"to the pour, from {degrees(cool.from_c)} to {degrees(cool.to_c)}", cool)

@@ -218,7 +218,7 @@ def near_boiling(step: PlanStep) -> tuple[str, bool]:
     flash = "" if step.flash_c is None else f" Its vapour catches fire from {degrees(round(step.flash_c))} on."
     if margin.likely <= 0.0:
         return f"It boils while it is held.{flash}", True
-    left = f"{number(margin.likely)} degrees below boiling"
+    left = f"{number(margin.likely)}{NBSP}°C below boiling"
     if margin.low <= 0.0:
         return f"It may boil: likely {left}, perhaps none.{flash}", True
     return f"{_capital(left)} ({number(margin.low)} to {number(margin.high)}).{flash}", False
