@@ -140,3 +140,23 @@ def test_paper_shows_the_steps_and_leaves_out_what_is_pressed(open_page):
     assert not page.locator("#back form").first.is_visible()
     assert not page.locator("#step-2 .again > p").first.is_visible()
     assert page.locator("#step-2 .again > summary").is_visible()
+    assert not page.locator("#sizes").is_visible()
+
+
+def test_paper_shows_other_sizes_when_they_are_open(open_page):
+    page = open_plan(open_page)
+    page.click("#sizes > summary")
+    page.locator("#sizes-shown table").wait_for()
+    page.emulate_media(media="print")
+    assert page.locator("#sizes-shown table").is_visible() and not page.locator("#ways").is_visible()
+
+
+@pytest.mark.parametrize("width", [360, 390, 1280])
+def test_fields_side_by_side_stand_on_one_line(open_page, width):
+    page = open_plan(open_page, viewport={"width": width, "height": 800})
+    page.click("text=It was longer, hotter or open")
+    for left, right in (("back.before", "back.now"), ("back.minutes", "back.temperature"), ("syrup.tare", "syrup.now")):
+        assert field(page, left).bounding_box()["y"] == pytest.approx(field(page, right).bounding_box()["y"], abs=0.5)
+    field(page, "back.now").fill("light")
+    field(page, "fault-back.now").locator(".fault").wait_for()
+    assert field(page, "back.before").bounding_box()["y"] == field(page, "back.now").bounding_box()["y"]
