@@ -13,7 +13,7 @@ from kettleglass.batch.expected import ExpectedLoss, expected_loss
 from kettleglass.batch.forecast import DryingForecast
 from kettleglass.batch.table import ReadWeights, read_weights
 from kettleglass.cli.recipe import AS_JSON, FILE, load
-from kettleglass.cli.show import as_json, fail, table
+from kettleglass.cli.show import as_json, fail, say, table
 from kettleglass.errors import Finding, most_serious_first
 from kettleglass.science.heat.warming import Band
 from kettleglass.settings import load_settings
@@ -55,8 +55,7 @@ def fit(
         return
     click.echo(said.message)
     table(("", "likely", "from, to"), _rows(said))
-    for finding in most_serious_first((*read.findings, *_unsaid(said))):
-        click.echo(f"{finding.level}: {finding.text}\n    {finding.advice}".rstrip())
+    say(most_serious_first((*read.findings, *_unsaid(said))))
 
 
 def _read(file: Path) -> ReadWeights:

@@ -12,7 +12,6 @@ from kettleglass.cook.course import WAYS
 from kettleglass.cook.preview import Preview
 from kettleglass.errors import Finding
 from kettleglass.recipe.leaving import ALCOHOLS
-from kettleglass.science.pot import ROW
 
 HOT_CODES = (
     "boil", "premix", "flash", "alcohol", "room-air", "kettle", "steps", "lye", "hot", "loss-", "thickens", "spirit",
@@ -60,7 +59,7 @@ def loss_dict(shown: Preview) -> dict[str, Any]:
         "steps": [
             {"text": leg.step.text, "minutes": leg.minutes, "held_c": leg.step.temperature_c,
              "covered": leg.step.covered,
-             **{f"{kind}_g": float(sum(leg.lost_g()[row] for row in _rows(species))) for kind, species in _KINDS}}
+             **{f"{kind}_g": leg.lost_of_g(*species) for kind, species in _KINDS}}
             for leg in course.legs
         ],
         "counted_alcohol_fraction": shown.worked.losses.alcohol,
@@ -72,13 +71,9 @@ def loss_dict(shown: Preview) -> dict[str, Any]:
 _KINDS: tuple[tuple[str, tuple[str, ...]], ...] = (("alcohol", ALCOHOLS), ("water", ("water",)))
 
 
-def _rows(species: tuple[str, ...]) -> list[int]:
-    return [ROW[name] for name in species]
-
-
 def _band(shown: Preview, species: tuple[str, ...], way: str) -> Iterator[tuple[str, float]]:
     course = shown.hot.course
-    there = sum(float(course.charged[row]) for row in _rows(species))
+    there = course.charged_g(*species)
     for name, grams in zip(("low", "likely", "high"), course.lost_band_g(*species, way=way), strict=True):
         yield f"{name}_g", grams
         yield f"{name}_fraction", min(1.0, grams / there) if there > 0.0 else 0.0

@@ -71,6 +71,10 @@ class Leg:
         at = column(way, rate)
         return np.asarray(self.before[:, at] - self.after[:, at])
 
+    def lost_of_g(self, *species_ids: str, way: str = "method", rate: int = LIKELY) -> float:
+        """Grams of these species that leave during the step."""
+        return float(self.lost_g(way, rate)[[ROW[name] for name in species_ids]].sum())
+
 
 @dataclass(frozen=True, eq=False)
 class Course:
@@ -79,6 +83,10 @@ class Course:
     legs: tuple[Leg, ...]
     charged: Array
     finished: Array
+
+    def charged_g(self, *species_ids: str) -> float:
+        """Grams of these species that go in."""
+        return float(self.charged[[ROW[name] for name in species_ids]].sum())
 
     def lost_g(self, *species_ids: str, way: str = "method", rate: int = LIKELY) -> float:
         """Grams of these species that leave by the end."""
@@ -92,7 +100,7 @@ class Course:
 
     def share_lost(self, *species_ids: str, way: str = "method", rate: int = LIKELY) -> float:
         """The same as a share of what was charged, 0 to 1."""
-        there = float(sum(self.charged[ROW[name]] for name in species_ids))
+        there = self.charged_g(*species_ids)
         return min(1.0, self.lost_g(*species_ids, way=way, rate=rate) / there) if there > 0.0 else 0.0
 
     @property

@@ -17,7 +17,6 @@ from kettleglass.recipe.leaving import ALCOHOLS
 from kettleglass.recipe.readings import Reading
 from kettleglass.recipe.readings.reading import Pair
 from kettleglass.recipe.work import Worked
-from kettleglass.science.pot import ROW
 
 NRTL = "Renon & Prausnitz 1968 (NRTL), fitted to published vapour-liquid rows"
 FILM = "Mackay & Matsugu 1973, with Stefan's correction"
@@ -110,7 +109,7 @@ def _moist(worked: Worked) -> tuple[Pair, ...]:
 
 def _loss_readings(course: Course) -> Iterator[Reading]:
     for kind, species in (("alcohol", ALCOHOLS), ("water", ("water",))):
-        there = sum(float(course.charged[row]) for row in _rows(species))
+        there = course.charged_g(*species)
         if there <= 0.0:
             continue
         for way in WAYS:
@@ -127,13 +126,9 @@ def _loss_readings(course: Course) -> Iterator[Reading]:
                           decimals=1 if likely < 0.0995 * there else 0)  # fmt: skip
 
 
-def _rows(species: tuple[str, ...]) -> list[int]:
-    return [ROW[name] for name in species]
-
-
 def _by_step(course: Course, species: tuple[str, ...], way: str) -> Iterator[Pair]:
     for leg in course.legs:
-        lost = float(leg.lost_g(way)[_rows(species)].sum())
+        lost = leg.lost_of_g(*species, way=way)
         if lost >= 0.05:
             yield f"{leg.step.text[:60]}", f"{lost:.1f} g in {leg.minutes:g} min at {leg.step.temperature_c:g} °C"
 
